@@ -1,0 +1,1 @@
+"""Capacity: field tests to capacity, norms and change that matters."""

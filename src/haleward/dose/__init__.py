@@ -1,0 +1,1 @@
+"""Dose: intensity, programme, week and progression, each with its reasons."""

@@ -1,0 +1,1 @@
+"""Exchange: a person's file, health-record files and tables, in and out."""

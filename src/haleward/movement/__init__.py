@@ -1,0 +1,1 @@
+"""Movement: skeleton, library, ladder, loads and bands."""

@@ -1,0 +1,1 @@
+"""Physiology: heart rate, oxygen uptake, effort, energy and body; plain functions."""

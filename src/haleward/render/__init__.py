@@ -1,0 +1,1 @@
+"""Render: cue sheet and record to figure, page and print."""

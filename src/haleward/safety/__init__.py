@@ -1,0 +1,1 @@
+"""Safety: protocol, gate, risk level, placement and concerns."""

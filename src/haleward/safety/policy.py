@@ -1,0 +1,93 @@
+"""The protocol's policies: the numbers behind intensity, dose, progression and placement, as the team signed them.
+
+Every field is read from the protocol file and none has a default here: a protocol that lacks one does not load.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class IntensityPolicy:
+    """How the aerobic range is set. Fractions are shares of heart-rate reserve, 0 to 1."""
+
+    effort_scale: Literal["0-10", "6-20"]
+    effort_low: float
+    effort_high: float
+    reserve_fraction_low: float
+    reserve_fraction_high: float
+    maximum_method: str  # registered formula used when no peak was measured and no rate-slowing medicine is taken
+    beta_blocker_method: str  # the same under a beta-blocker
+    beta_blocker_subtract_bpm: float
+    prediction_not_with: tuple[str, ...]  # medicine classes under which no prediction holds
+    epoch_medicines: tuple[str, ...]  # a change of these ends the heart-rate range until it is measured again
+    not_usable_rhythms: tuple[str, ...]
+    not_usable_events: tuple[str, ...]
+    not_usable_devices: tuple[str, ...]
+    detecting_devices: tuple[str, ...]  # devices that need their lowest detection rate before any range
+    device_margin_bpm: float
+    ischaemia_margin_bpm: float
+    smallest_reserve_bpm: float
+    reading_valid_days: int
+    capacity_method: str  # registered formula that turns the walk into oxygen uptake
+    shuttle_method: str
+    source: str
+
+
+@dataclass(frozen=True)
+class DosePolicy:
+    """What a first programme contains."""
+
+    new_movements_most: int
+    movements_most: int
+    sets: int
+    repetitions: int
+    repetitions_low: int
+    repetitions_high: int
+    hold_s: float
+    hold_high_s: float
+    rest_s: int
+    effort_low: float
+    effort_high: float
+    start_fraction_upper: float  # share of predicted one-repetition maximum, where one is known
+    start_fraction_lower: float
+    rest_days_between_parts: int
+    light_load_most_kg: float  # what "light_only" allows, per hand
+    walking_days_most: int
+    walking_minutes: int
+    walking_minutes_low_capacity: int
+    walking_bout_minutes_low_capacity: int
+    low_capacity_met: float
+    walking_fraction_of_peak: float
+    required_regions: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class ProgressionPolicy:
+    """When the next step is proposed, and when it is not."""
+
+    sessions_needed: int
+    effort_at_most: float
+    repetition_step: int
+    small_muscle_step_kg: float
+    gap_repeat_days: int
+    gap_step_back_days: int
+    gap_reassess_days: int
+    hard_sessions: int
+    hard_of_sessions: int
+    sore_days: int
+    self_report_raises_load: bool
+    restart_fraction: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Policies:
+    """All policies of one protocol."""
+
+    intensity: IntensityPolicy
+    dose: DosePolicy
+    progression: ProgressionPolicy

@@ -1,0 +1,1 @@
+"""Session: the cue sheet, its timing and its wording."""

@@ -1,0 +1,107 @@
+"""The cue sheet: everything said, counted, shown and asked in one session, with exact times.
+
+One sheet drives the page, the booklet, captions and (later) voice and film, so that they cannot disagree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from haleward.record import Posture
+
+FORMAT = "haleward-cue-sheet/1"
+
+CueKind = Literal["say", "count", "show", "breathe"]
+BlockKind = Literal["welcome", "ready", "setup", "set", "rest", "ask_effort", "walk", "close"]
+
+
+@dataclass(frozen=True)
+class Cue:
+    """One thing that happens ``start_ms`` after the session starts (rests and questions at their planned length).
+
+    ``pose_from``/``pose_to`` are shares of one repetition's loop for "show" cues: 0 the start pose, 1 back at it.
+    """
+
+    start_ms: int
+    length_ms: int
+    kind: CueKind
+    text: str = ""
+    wording_key: str = ""
+    repetition: int = 0
+    side: str = ""  # "left", "right" or ""
+    pose_from: float = 0.0
+    pose_to: float = 0.0
+
+
+@dataclass(frozen=True)
+class Block:
+    """A stretch of the session that plays, waits or asks as one."""
+
+    kind: BlockKind
+    start_ms: int
+    length_ms: int
+    cues: tuple[Cue, ...]
+    exercise: int = -1  # index into CueSheet.exercises, -1 for none
+    set_number: int = 0
+    title: str = ""
+    lines: tuple[str, ...] = ()  # text shown on the page for the whole block, in order
+
+
+@dataclass(frozen=True)
+class SheetExercise:
+    """What page and print need about one exercise besides its blocks."""
+
+    movement_id: str
+    posture: Posture
+    title: str
+    purpose: str
+    setup: tuple[str, ...]
+    breathing: str
+    kit_line: str  # e.g. "Hold one hand weight in each hand."
+    load_text: str  # e.g. "1 kg in each hand", "own weight"
+    dose_text: str  # e.g. "2 sets of 10"
+    easier: str
+    harder: str
+    faults: tuple[str, ...]
+    stop_if: str
+    alt_start: str
+    alt_end: str
+    low_vision: str
+    kit: str  # KitKind, drives what is drawn
+    band_setup: str
+    sets: int
+    repetitions: int
+    each_side: bool
+    out_s: float
+    pause_s: float
+    back_s: float
+    hold_s: float
+    rest_s: int
+    drawn_kit: str = ""  # scene kit to draw, chosen by the movement room
+    new: bool = False
+    why: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class CueSheet:
+    """One session of one programme version, immutable and serialisable."""
+
+    format: str
+    sheet_id: str
+    person_id: str
+    first_name: str
+    plan_version: int
+    part_key: str
+    made_on: str  # ISO date
+    protocol: str  # "id, version"
+    exercises: tuple[SheetExercise, ...]
+    blocks: tuple[Block, ...]
+    length_ms: int
+    effort_low: float
+    effort_high: float
+    effort_scale: str
+    effort_anchors: tuple[tuple[int, str], ...]
+    before_lines: tuple[str, ...]
+    after_lines: tuple[str, ...]
+    plan_line: str

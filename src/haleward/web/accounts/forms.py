@@ -1,0 +1,52 @@
+"""Sign-in and staff forms."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.password_validation import validate_password
+
+from haleward.web.accounts.models import User
+
+
+class SignInForm(AuthenticationForm):
+    """Name and password; one sentence when they do not fit."""
+
+    error_messages = {
+        "invalid_login": "This name and password do not fit. Check both; capitals count in the password.",
+        "inactive": "This account is switched off. Ask your service manager.",
+    }
+
+
+class StaffForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A new colleague with a role and a first password."""
+
+    password = forms.CharField(
+        label="First password",
+        help_text="At least 12 characters. Tell your colleague in person.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    class Meta:
+        """Which fields, with their labels."""
+
+        model = User
+        fields = ("first_name", "last_name", "username", "role")
+        labels = {"username": "Sign-in name"}
+        help_texts = {"username": "Letters, digits and . _ - only."}
+
+    def clean_password(self) -> str:
+        """The password rules of the settings, said in Django's own sentences."""
+        password: str = self.cleaned_data["password"]
+        validate_password(password)
+        return password
+
+    def save(self, commit: bool = True) -> Any:
+        """Stores the password as an argon2 hash."""
+        user = super().save(commit=False)
+        user.set_password(self.cleaned_data["password"])
+        if commit:
+            user.save()
+        return user

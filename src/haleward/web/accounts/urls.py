@@ -1,0 +1,11 @@
+"""Addresses of sign-in and staff."""
+
+from django.urls import path
+
+from haleward.web.accounts import views
+
+urlpatterns = [
+    path("sign-in/", views.sign_in, name="sign_in"),
+    path("sign-out/", views.sign_out, name="sign_out"),
+    path("staff/", views.staff, name="staff"),
+]

@@ -1,0 +1,1 @@
+"""Assessment: what the team found."""

@@ -1,0 +1,1 @@
+"""Concerns: what someone must look at, and how soon."""

@@ -1,0 +1,1 @@
+"""Delivery: the person's link, session, log and print."""

@@ -1,0 +1,88 @@
+"""What staff do with people and referrals, each in one transaction."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from haleward.exchange.fhir_referral import read_referral
+from haleward.plain import to_plain
+from haleward.web.accounts.models import User
+from haleward.web.people.models import Person, Referral
+
+IDENTITY = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
+
+
+def find_people(user: User, query: str) -> QuerySet[Person]:
+    """People of the service whose names or local number contain every word of ``query``."""
+    rows = Person.objects.for_team(user)
+    for word in query.split():
+        rows = rows.filter(
+            Q(first_name__icontains=word) | Q(last_name__icontains=word) | Q(local_number__icontains=word)
+        )
+    return rows
+
+
+@transaction.atomic
+def type_referral(data: dict[str, Any], *, user: User) -> Person:
+    """Store a typed referral and the person it names."""
+    person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
+    proposal = {
+        "event": data["event"],
+        "event_on": data["event_on"].isoformat() if data["event_on"] else "",
+        "medicines": [line.strip() for line in data["medicines"].splitlines() if line.strip()],
+    }
+    Referral.objects.create(
+        service=user.service,
+        person=person,
+        state=Referral.State.CONFIRMED,
+        proposal=proposal,
+        reason=data["reason"],
+        referrer=data["referrer"],
+        decided_by=user,
+        decided_at=timezone.now(),
+    )
+    return person
+
+
+@transaction.atomic
+def import_referral(data: bytes, *, user: User) -> Referral:
+    """Keep the file and what it proposes; nothing about a person is stored yet."""
+    proposal = read_referral(data)
+    return Referral.objects.create(
+        service=user.service,
+        source_file=data,
+        proposal=to_plain(proposal),
+        reason=proposal.request,
+        referrer=proposal.requester,
+    )
+
+
+def proposed_identity(referral: Referral) -> dict[str, Any]:
+    """The identity a file proposes, as first values of the form that confirms it."""
+    return {name: referral.proposal[name] for name in IDENTITY if referral.proposal.get(name)}
+
+
+def possible_twins(referral: Referral, user: User) -> QuerySet[Person]:
+    """People of the service with the same family name: records are never merged without staff."""
+    name = str(referral.proposal.get("last_name", ""))
+    return Person.objects.for_team(user).filter(last_name__iexact=name) if name else Person.objects.none()
+
+
+@transaction.atomic
+def confirm_referral(referral: Referral, data: dict[str, Any], *, user: User) -> Person:
+    """Make the person that staff confirmed and close the proposal."""
+    person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
+    referral.person, referral.state = person, Referral.State.CONFIRMED
+    referral.decided_by, referral.decided_at = user, timezone.now()
+    referral.save()
+    return person
+
+
+def decline_referral(referral: Referral, *, user: User) -> None:
+    """Close a proposal without making a person."""
+    referral.state, referral.decided_by, referral.decided_at = Referral.State.DECLINED, user, timezone.now()
+    referral.save()

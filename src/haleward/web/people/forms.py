@@ -1,0 +1,81 @@
+"""Forms for a person and a typed referral."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from haleward.web.people.models import Person
+
+OLDEST_Y, YOUNGEST_Y = 110, 16
+
+
+class WrittenDate(forms.DateField):
+    """A date that cannot be misread: the browser's date control, or YYYY-MM-DD, or a month in words."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    default_error_messages = {
+        "invalid": "Write the date as YYYY-MM-DD or with the month in words, for example 4 May 1951.",
+    }
+
+    def __init__(self, **kwargs: Any) -> None:
+        formats = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y"]
+        super().__init__(input_formats=formats, **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        """Refuses a date in the future."""
+        cleaned = super().clean(value)
+        if cleaned and cleaned > date.today():  # noqa: DTZ011  (local calendar day of the service)
+            raise forms.ValidationError(f"{cleaned:%d %B %Y} is in the future. Enter a date up to today.")
+        return cleaned
+
+
+class PersonForm(forms.ModelForm):  # type: ignore[type-arg]
+    """Who the person is."""
+
+    born_on = WrittenDate(label="Date of birth", required=False)
+
+    class Meta:
+        """Identity only."""
+
+        model = Person
+        fields = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
+        labels = {"local_number": "Local number", "sex": "Sex (some formulas need it)"}
+
+    def clean_born_on(self) -> date | None:
+        """An age that nobody here has is a slip of the pen."""
+        born: date | None = self.cleaned_data["born_on"]
+        if born:
+            age = (date.today() - born).days // 365  # noqa: DTZ011
+            if not YOUNGEST_Y <= age <= OLDEST_Y:
+                raise forms.ValidationError(f"This date makes the person {age} years old. Check the year.")
+        return born
+
+
+class ReferralForm(PersonForm):
+    """A referral as typed by staff: the person, what happened, who asks."""
+
+    event = forms.CharField(label="Event or operation, in the referrer's words", max_length=300)
+    event_on = WrittenDate(label="Date of the event or operation", required=False)
+    medicines = forms.CharField(
+        label="Medicines, one a line", required=False, widget=forms.Textarea(attrs={"rows": 4}), max_length=3000
+    )
+    reason = forms.CharField(label="What is asked for", max_length=500)
+    referrer = forms.CharField(label="Referred by", max_length=160)
+
+
+class ReferralFileForm(forms.Form):
+    """A health-record file (FHIR R4 JSON)."""
+
+    file = forms.FileField(label="Referral file", help_text="A FHIR R4 file in JSON, up to 2 MB.")
+
+    def clean_file(self) -> bytes:
+        """The bytes, within the size limit."""
+        upload = self.cleaned_data["file"]
+        if upload.size > 2_000_000:
+            raise forms.ValidationError(
+                f"File {upload.name}: {upload.size / 1e6:.1f} MB is over the limit of 2 MB. Send a smaller file."
+            )
+        return bytes(upload.read())

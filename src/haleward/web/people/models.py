@@ -1,0 +1,78 @@
+"""People and their referrals."""
+
+from __future__ import annotations
+
+import uuid
+from typing import TYPE_CHECKING
+
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+if TYPE_CHECKING:
+    from haleward.web.accounts.models import User
+
+
+class TeamQuerySet(models.QuerySet):  # type: ignore[type-arg]
+    """Rows of one service only."""
+
+    def for_team(self, user: User) -> TeamQuerySet:
+        """What this member of staff's own service holds."""
+        return self.filter(service_id=user.service_id)
+
+
+class Person(models.Model):
+    """Whoever the programme is for. Identity only: what was found is in the assessments."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    service = models.ForeignKey("team.Service", on_delete=models.PROTECT, related_name="people")
+    first_name = models.CharField(max_length=80)
+    last_name = models.CharField(max_length=80)
+    born_on = models.DateField(null=True, blank=True)
+    sex = models.CharField(max_length=8, blank=True, choices=[("female", "female"), ("male", "male")])
+    local_number = models.CharField(max_length=40, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    language = models.CharField(max_length=40, blank=True)
+    look = models.CharField(max_length=20, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    history = HistoricalRecords()
+    objects = TeamQuerySet.as_manager()
+
+    class Meta:
+        """Listed by family name."""
+
+        ordering = ["last_name", "first_name", "born_on"]
+
+    def __str__(self) -> str:
+        return f"{self.first_name} {self.last_name}"
+
+
+class Referral(models.Model):
+    """A referral, typed in or imported. An import is a proposal until a member of staff confirms it."""
+
+    class State(models.TextChoices):
+        """Where a referral stands."""
+
+        PROPOSED = "proposed", "to confirm"
+        CONFIRMED = "confirmed", "confirmed"
+        DECLINED = "declined", "declined"
+
+    service = models.ForeignKey("team.Service", on_delete=models.PROTECT, related_name="referrals")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="referrals")
+    state = models.CharField(max_length=10, choices=State, default=State.PROPOSED)
+    received_at = models.DateTimeField(auto_now_add=True)
+    source_file = models.BinaryField(null=True, blank=True, editable=False)
+    proposal = models.JSONField(default=dict)  # what the file or the form said, item by item
+    reason = models.TextField(blank=True)  # what the referrer asks for
+    referrer = models.CharField(max_length=160, blank=True)
+    decided_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True)
+    decided_at = models.DateTimeField(null=True, blank=True)
+    history = HistoricalRecords(excluded_fields=["source_file"])
+    objects = TeamQuerySet.as_manager()
+
+    class Meta:
+        """Newest first."""
+
+        ordering = ["-received_at"]
+
+    def __str__(self) -> str:
+        return f"Referral {self.pk} ({self.get_state_display()})"

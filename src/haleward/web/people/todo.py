@@ -1,0 +1,96 @@
+"""Today: what needs doing, for one member of staff, soonest first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from haleward.web.accounts.models import User
+from haleward.web.concerns.models import Concern
+from haleward.web.people.models import Person, Referral
+from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision
+
+URGENCY_ORDER = {"emergency": 0, "same_day": 1, "next_working_day": 3, "self_care": 8}
+
+
+@dataclass(frozen=True)
+class Todo:
+    """One line of Today. ``order`` sorts; ``soon`` marks what is due today at the latest."""
+
+    order: int
+    when: str
+    soon: bool
+    title: str
+    detail: str
+    url: str
+
+
+def todos(user: User) -> list[Todo]:
+    """Every line this role acts on, soonest first."""
+    lines: list[Todo] = []
+    if user.role in ("lead", "nurse"):
+        lines += _concerns(user) + _referrals(user) + _assessments(user)
+    if user.role == "lead":
+        lines += _proposals(user) + _programmes(user)
+    return sorted(lines, key=lambda line: (line.order, line.title))
+
+
+def _concerns(user: User) -> list[Todo]:
+    open_ones = Concern.objects.filter(person__service_id=user.service_id, closed_at__isnull=True)
+    return [
+        Todo(
+            URGENCY_ORDER[concern.urgency],
+            {"emergency": "Now", "same_day": "Today", "next_working_day": "Next working day"}.get(
+                concern.urgency, "For information"
+            ),
+            concern.urgency in ("emergency", "same_day"),
+            str(concern.person),
+            f"{concern.topic.capitalize()}: {concern.text}",
+            reverse("concern", args=[concern.pk]),
+        )
+        for concern in open_ones.select_related("person")
+    ]
+
+
+def _referrals(user: User) -> list[Todo]:
+    waiting = Referral.objects.for_team(user).filter(state=Referral.State.PROPOSED)
+    return [
+        Todo(2, "To confirm", False, "Referral", row.reason or "Imported file", reverse("referral", args=[row.pk]))
+        for row in waiting
+    ]
+
+
+def _assessments(user: User) -> list[Todo]:
+    people = Person.objects.for_team(user).exclude(assessments__finished_at__isnull=False)
+    return [
+        Todo(4, "To assess", False, str(person), "No finished assessment yet", reverse("person", args=[person.pk]))
+        for person in people
+    ]
+
+
+def _proposals(user: User) -> list[Todo]:
+    rows = ProposalDecision.objects.filter(
+        person__service_id=user.service_id, answer=ProposalDecision.Answer.WAITING
+    ).select_related("person")
+    return [
+        Todo(5, "To decide", False, str(row.person), row.proposal["reason"], reverse("person", args=[row.person_id]))
+        for row in rows
+    ]
+
+
+def _programmes(user: User) -> list[Todo]:
+    rows = ProgrammeVersion.objects.filter(person__service_id=user.service_id, signed_at__isnull=True).select_related(
+        "person"
+    )
+    return [
+        Todo(
+            6,
+            "To sign",
+            False,
+            str(row.person),
+            f"Plan {row.version} is a draft",
+            reverse("person", args=[row.person_id]),
+        )
+        for row in rows
+    ]

@@ -1,0 +1,1 @@
+"""Prescription, programme and proposals."""

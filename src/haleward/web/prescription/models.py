@@ -1,0 +1,76 @@
+"""Prescriptions and programmes as versions: a signed one is never overwritten."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from haleward.web.assessment.models import Assessment
+from haleward.web.people.models import Person
+
+PROGRAMME_FORMAT = "haleward-programme/1"
+
+
+class ProgrammeVersion(models.Model):
+    """One programme of one person: a draft until a lead signs it, then fixed for good.
+
+    ``prescription`` and ``programme`` are plain ``dose.model`` values, with the protocol's id and version inside.
+    """
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="programmes")
+    assessment = models.ForeignKey(Assessment, on_delete=models.PROTECT, related_name="programmes")
+    version = models.PositiveIntegerField()
+    format = models.CharField(max_length=24, default=PROGRAMME_FORMAT)
+    prescription = models.JSONField()
+    programme = models.JSONField()
+    made_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(auto_now_add=True)
+    signed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    signed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        """Newest first; one row a version, signed by someone at a time or by nobody."""
+
+        ordering = ["-version"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "version"], name="one_programme_a_version"),
+            models.CheckConstraint(
+                condition=models.Q(signed_by__isnull=True, signed_at__isnull=True)
+                | models.Q(signed_by__isnull=False, signed_at__isnull=False),
+                name="signature_has_name_and_time",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Plan {self.version} of {self.person}"
+
+
+class ProposalDecision(models.Model):
+    """What the protocol proposed after the log, and what a lead decided about it."""
+
+    class Answer(models.TextChoices):
+        """A proposal takes effect only when a lead accepts it."""
+
+        WAITING = "waiting", "waiting"
+        ACCEPTED = "accepted", "accepted"
+        CHANGED = "changed", "changed"
+        HELD = "held", "held"
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="proposals")
+    programme = models.ForeignKey(ProgrammeVersion, on_delete=models.PROTECT, related_name="proposals")
+    proposal = models.JSONField()
+    answer = models.CharField(max_length=10, choices=Answer, default=Answer.WAITING)
+    reason = models.TextField(blank=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+    decided_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    decided_at = models.DateTimeField(null=True, blank=True)
+    result = models.ForeignKey(
+        ProgrammeVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="came_from"
+    )
+
+    class Meta:
+        """Newest first."""
+
+        ordering = ["-made_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"Proposal for {self.person} ({self.get_answer_display()})"

@@ -1,0 +1,73 @@
+"""How each quantity is shown, once for all screens. Rounding happens here and nowhere else on the way to a page."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django import template
+
+register = template.Library()
+
+POSTURES = {"seated": "seated", "hand_supported": "hand-supported", "standing": "free-standing"}
+OUTCOMES = {"go_ahead": "Go ahead", "check_first": "Check first", "not_today": "Not today"}
+URGENCY = {
+    "emergency": "now",
+    "same_day": "today",
+    "next_working_day": "next working day",
+    "self_care": "self-care",
+    "none": "",
+}
+
+
+@register.filter
+def bpm(value: float | None) -> str:
+    """A heart rate as whole beats a minute."""
+    return "not recorded" if value is None else f"{round(value)} bpm"
+
+
+@register.filter
+def number(value: float | int | None, digits: int = 1) -> str:
+    """A number with at most ``digits`` decimals and no trailing zeros."""
+    if value is None:
+        return "not recorded"
+    return f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
+
+
+@register.filter
+def posture(key: str) -> str:
+    """A posture in words."""
+    return POSTURES.get(key, key)
+
+
+@register.filter
+def outcome(key: str) -> str:
+    """The gate's outcome in words."""
+    return OUTCOMES.get(key, key)
+
+
+@register.filter
+def urgency(key: str) -> str:
+    """How soon someone must act, in words."""
+    return URGENCY.get(key, key)
+
+
+@register.filter
+def day(value: date | datetime | str | None) -> str:
+    """A date with the month in words, so that day and month cannot be swapped."""
+    if value in (None, ""):
+        return "not recorded"
+    if isinstance(value, str):
+        value = date.fromisoformat(value[:10])
+    return f"{value.day} {value:%B %Y}"
+
+
+@register.filter
+def words(key: str) -> str:
+    """A code as words: ``hand_supported`` becomes "hand supported"."""
+    return str(key).replace("_", " ")
+
+
+@register.filter
+def yes_no(value: bool | None) -> str:
+    """A yes/no answer; blank is "not recorded"."""
+    return "not recorded" if value is None else ("yes" if value else "no")

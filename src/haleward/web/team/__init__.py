@@ -1,0 +1,1 @@
+"""Team: the service and its own numbers."""

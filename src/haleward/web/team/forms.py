@@ -1,0 +1,36 @@
+"""The service's own numbers: what the wording's placeholders are filled with."""
+
+from __future__ import annotations
+
+from django import forms
+
+# Placeholder of the wording tables -> label on the form. Only what a service decides; limits are in the protocol.
+NUMBERS = {
+    "emergency_number": "Emergency number",
+    "nurse_line": "Nurse line (name and number, as people should read it)",
+    "team_phone": "Team phone",
+    "hours": "Office hours, in words",
+    "next_open": "When the team is next open, in words",
+    "urgent_line": "Urgent advice line",
+    "out_of_hours_line": "Line for the time the team is closed",
+    "device_clinic": "Device clinic",
+    "diabetes_team": "Diabetes team",
+    "crisis_line": "Crisis line",
+    "relay_route": "Text relay route for people who do not hear or speak",
+    "nitrate_name": "What a nitrate is called here",
+    "nitrate_steps": "Steps for using it, as whole sentences",
+    "erection_gap": "Gap after an erection tablet, in words",
+    "fast_sugar": "What counts as fast sugar",
+}
+NEEDED = ("emergency_number", "nurse_line", "team_phone", "hours")
+
+
+class ServiceForm(forms.Form):
+    """Name and numbers. A number left blank hides its sentence on screen; the needed ones block the print."""
+
+    name = forms.CharField(label="Name of the service", max_length=120)
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        for key, label in NUMBERS.items():
+            self.fields[key] = forms.CharField(label=label, required=key in NEEDED, max_length=300)

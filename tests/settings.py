@@ -1,0 +1,17 @@
+"""Settings of the tests: the product's own, with a key made for this run and files kept out of the way."""
+
+import os
+import secrets
+import tempfile
+
+os.environ.setdefault("HALEWARD_DATA", tempfile.mkdtemp(prefix="haleward-tests-"))
+os.environ.setdefault("HALEWARD_SECRET_KEY", secrets.token_urlsafe(64))
+
+from haleward.web.project.settings import *  # noqa: F403
+
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = True

@@ -1,0 +1,100 @@
+"""The highest heart rate a range may be built on: measured on current medicines first, else predicted by protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+import haleward.physiology.heart_rate  # noqa: F401 - registers the methods a protocol may name
+from haleward.dose.words import words
+from haleward.errors import OutOfRange
+from haleward.formula import find
+from haleward.record import Record
+from haleward.safety.policy import IntensityPolicy
+from haleward.worksheet import Input, Step
+
+
+@dataclass(frozen=True)
+class Maximum:
+    """The highest heart rate, how it was found, and the worksheet lines."""
+
+    bpm: float
+    measured: bool
+    formula: str
+    subtract_bpm: float
+    steps: tuple[Step, ...]
+    cautions: tuple[str, ...] = ()
+
+
+def maximum_for(record: Record, *, policy: IntensityPolicy, today: date) -> Maximum | str:
+    """The maximum for this person, or the clause that says why there is none."""
+    if record.peak_bpm_on_medicines is not None:
+        return _measured(record.peak_bpm_on_medicines)
+    blocking = [m for m in record.medicines or () if m.drug_class in policy.prediction_not_with]
+    if blocking:
+        return words("hr_no_prediction", medicine=blocking[0].name)
+    return _predicted(record, policy=policy, today=today)
+
+
+def _measured(peak_bpm: float) -> Maximum:
+    step = Step(
+        title="Highest heart rate",
+        formula="highest rate reached in a maximal test on current medicines",
+        inputs=(Input("Measured peak", peak_bpm, "bpm", "assessment"),),
+        result=peak_bpm,
+        unit="bpm",
+        rule_id="intensity.maximum_measured",
+    )
+    return Maximum(peak_bpm, True, "", 0.0, (step,))
+
+
+def _predicted(record: Record, *, policy: IntensityPolicy, today: date) -> Maximum | str:
+    blocked = record.takes("beta_blocker") is True
+    rule_id = "intensity.beta_blocker_method" if blocked else "intensity.maximum_method"
+    method = find(policy.beta_blocker_method if blocked else policy.maximum_method)
+    values = _inputs(record, tuple(method.ranges), today)
+    if isinstance(values, str):
+        return values
+    try:
+        step = method.step(origins=dict.fromkeys(values, "assessment"), rule_id=rule_id, **values)
+    except OutOfRange:
+        return words("hr_method_range")
+    cautions = (*method.cautions(**values), *((method.error,) if method.error else ()))
+    if not blocked:
+        return Maximum(float(step.result), False, method.title, 0.0, (step,), cautions)
+    less = _less_for_beta_blocker(float(step.result), policy)
+    return Maximum(float(less.result), False, method.title, policy.beta_blocker_subtract_bpm, (step, less), cautions)
+
+
+def _less_for_beta_blocker(predicted_bpm: float, policy: IntensityPolicy) -> Step:
+    less_bpm = policy.beta_blocker_subtract_bpm
+    return Step(
+        title="Less, for the beta-blocker",
+        formula="predicted maximum − subtract",
+        inputs=(
+            Input("Predicted maximum", predicted_bpm, "bpm", "line above"),
+            Input("Subtract", less_bpm, "bpm", "protocol"),
+        ),
+        result=predicted_bpm - less_bpm,
+        unit="bpm",
+        source=policy.source,
+        rule_id="intensity.beta_blocker_subtract_bpm",
+    )
+
+
+def _inputs(record: Record, names: tuple[str, ...], today: date) -> dict[str, float | str] | str:
+    """The formula's inputs from the record, or the clause that names the one that is not recorded."""
+    known: Mapping[str, float | str | None] = {
+        "age_y": record.age_y(today),
+        "sex": record.sex,
+        "resting_bpm": record.resting_heart_rate.bpm if record.resting_heart_rate else None,
+    }
+    missing = {"age_y": "hr_age_unknown", "sex": "hr_sex_unknown", "resting_bpm": "hr_rest_missing"}
+    values: dict[str, float | str] = {}
+    for name in names:
+        value = known.get(name)
+        if value is None:
+            return words(missing.get(name, "hr_method_range"))
+        values[name] = value
+    return values

@@ -14,7 +14,7 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Literal, ParamSpec, TypeAlias
+from typing import Any, Literal, ParamSpec, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -286,12 +286,11 @@ def calculate(name: str, texts: Mapping[str, str]) -> Worksheet:
     """The worksheet of formula ``name`` for arguments typed as text. Raises :class:`HalewardError`."""
     chosen = find(name)
     chosen._check(texts)
-    return chosen.worksheet(
-        **{
-            key: texts[key] if isinstance(limits, Choice) else number_of(key, texts[key])
-            for key, limits in chosen.ranges.items()
-        }
-    )
+    arguments: dict[str, Any] = {
+        key: texts[key] if isinstance(limits, Choice) else number_of(key, texts[key])
+        for key, limits in chosen.ranges.items()
+    }
+    return chosen.worksheet(**arguments)
 
 
 def number_of(key: str, text: str) -> float:

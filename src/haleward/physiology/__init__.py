@@ -1,5 +1,5 @@
 """Physiology: plain functions of floats or arrays, registered by name on import."""
 
-from haleward.physiology import heart_rate
+from haleward.physiology import energy, heart_rate, metabolic
 
-__all__ = ["heart_rate"]
+__all__ = ["energy", "heart_rate", "metabolic"]

@@ -46,12 +46,12 @@ def staff(request: HttpRequest) -> HttpResponse:
     return render(request, "accounts/staff.html", {"form": form, "colleagues": colleagues}, status=status)
 
 
-def refused(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+def refused(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001
     """403 raised inside a view."""
     return render(request, "403.html", {"role": "", "who": "your exercise lead"}, status=403)
 
 
-def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001
     """404."""
     return render(request, "404.html", status=404)
 

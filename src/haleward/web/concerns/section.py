@@ -1,4 +1,4 @@
-"""This part of a person's page."""
+"""Open concerns at the top of a person's page."""
 
 from __future__ import annotations
 
@@ -12,5 +12,6 @@ TEMPLATE = "concerns/_section.html"
 
 
 def context(person: Person, user: User) -> dict[str, Any]:
-    """What the part shows."""
-    return {"person": person, "user": user}
+    """Concerns that are still open; an assistant sees that there is one, not what it says."""
+    rows = person.concerns.filter(closed_at__isnull=True)
+    return {"concerns": rows, "may_open": user.role in ("lead", "nurse")}

@@ -1,5 +1,10 @@
-"""Addresses of this part."""
+"""Addresses of concerns."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from haleward.web.concerns import views
+
+urlpatterns = [
+    path("concerns/", views.concerns, name="concerns"),
+    path("concerns/<int:concern_id>/", views.concern, name="concern"),
+]

@@ -1,16 +1,30 @@
-"""This part of a person's page."""
+"""Sessions on a person's page: the link, the prints and what was done."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from haleward.dose.model import Programme
+from haleward.plain import from_plain
 from haleward.web.accounts.models import User
+from haleward.web.delivery.logs import session_logs
+from haleward.web.delivery.reading import readable_session
 from haleward.web.people.models import Person
 
 ROLES = frozenset({"lead", "nurse", "assistant"})
 TEMPLATE = "delivery/_section.html"
+SHOWN = 3
 
 
 def context(person: Person, user: User) -> dict[str, Any]:
-    """What the part shows."""
-    return {"person": person, "user": user}
+    """The signed plan's parts and the last few sessions."""
+    row = person.programmes.filter(signed_at__isnull=False).first()
+    logs = session_logs(person)
+    return {
+        "person": person,
+        "row": row,
+        "programme": from_plain(Programme, row.programme) if row else None,
+        "logs": [readable_session(log) for log in reversed(logs[-SHOWN:])],
+        "more": len(logs) > SHOWN,
+        "may_link": user.role in ("lead", "nurse"),
+    }

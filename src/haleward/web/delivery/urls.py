@@ -1,5 +1,17 @@
-"""Addresses of this part."""
+"""Addresses of the person's link (me/...) and of sessions on a person's page."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from haleward.web.delivery import views_person, views_staff
+
+urlpatterns = [
+    path("me/<str:token>/", views_person.landing, name="me"),
+    path("me/<str:token>/session/<slug:part_key>/", views_person.session, name="me_session"),
+    path("me/<str:token>/booklet/<slug:part_key>/", views_person.booklet, name="me_booklet"),
+    path("me/<str:token>/log/", views_person.log, name="me_log"),
+    path("me/<str:token>/worker.js", views_person.worker, name="me_worker"),
+    path("people/<uuid:person_id>/link/", views_staff.link, name="person_link"),
+    path("people/<uuid:person_id>/sessions/", views_staff.sessions, name="sessions"),
+    path("people/<uuid:person_id>/sessions/<slug:part_key>/", views_staff.hall_session, name="hall_session"),
+    path("people/<uuid:person_id>/booklet/<slug:part_key>/", views_staff.booklet, name="booklet"),
+]

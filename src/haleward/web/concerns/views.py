@@ -1,0 +1,41 @@
+"""Concerns: take one, act, close it with what was done."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from haleward.web.accounts.access import roles
+from haleward.web.concerns.forms import ClosingForm
+from haleward.web.concerns.models import Concern
+from haleward.web.people.todo import URGENCY_ORDER
+
+
+@roles("lead", "nurse")
+def concerns(request: HttpRequest) -> HttpResponse:
+    """Open concerns, soonest first, then the closed ones."""
+    rows = Concern.objects.filter(person__service=request.user.service).select_related("person", "taken_by")
+    still_open = sorted((row for row in rows if not row.closed_at), key=lambda row: URGENCY_ORDER[row.urgency])
+    closed = [row for row in rows if row.closed_at]
+    return render(request, "concerns/concerns.html", {"open": still_open, "closed": closed})
+
+
+@roles("lead", "nurse")
+def concern(request: HttpRequest, concern_id: int) -> HttpResponse:
+    """One concern: ``take`` puts a name on it, the closing form ends it."""
+    row = get_object_or_404(Concern, pk=concern_id, person__service=request.user.service)
+    form = ClosingForm(request.POST if "what_was_done" in request.POST else None)
+    if request.method == "POST" and not row.closed_at:
+        if "take" in request.POST:
+            row.taken_by, row.taken_at = request.user, timezone.now()
+            row.save()
+            return redirect("concern", concern_id=row.pk)
+        if form.is_valid():
+            row.closed_by, row.closed_at = request.user, timezone.now()
+            row.what_was_done = form.cleaned_data["what_was_done"]
+            row.save()
+            messages.success(request, "Closed. It stays in the history.")
+            return redirect("concerns")
+    return render(request, "concerns/concern.html", {"concern": row, "form": form}, status=422 if form.errors else 200)

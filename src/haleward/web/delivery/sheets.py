@@ -1,0 +1,100 @@
+"""The session of a signed programme: cue sheet, page and booklet, made once for each version and kept."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+from django.conf import settings
+
+from haleward import __version__
+from haleward.dose.model import Programme
+from haleward.errors import HalewardError
+from haleward.plain import from_plain
+from haleward.record import Record
+from haleward.render.booklet import booklet_pdf
+from haleward.render.page import session_page
+from haleward.session.compile import compile_session
+from haleward.session.cue_sheet import CueSheet
+from haleward.web.assessment.mapping import record_of
+from haleward.web.people.models import Person
+from haleward.web.prescription.models import ProgrammeVersion
+from haleward.web.team import protocol as in_force
+
+
+def signed_programme(person: Person) -> ProgrammeVersion:
+    """The newest signed version. Raises when there is none."""
+    row = person.programmes.filter(signed_at__isnull=False).select_related("assessment", "person__service").first()
+    if row is None:
+        raise HalewardError("There is no signed plan yet. Ask your exercise lead.")
+    return row
+
+
+def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
+    """The cue sheet of one part of a version."""
+    programme = from_plain(Programme, row.programme)
+    if part_key not in {part.key for part in programme.parts}:
+        raise HalewardError(f"Plan {row.version} has no part {part_key!r}.")
+    record = record_of(row.assessment)
+    sheet = compile_session(
+        programme,
+        part_key,
+        record,
+        protocol=in_force.protocol_of(row.person.service),
+        library=in_force.library(),
+        wording=in_force.wording(),
+        service=in_force.numbers_of(row.person.service),
+        made_on=(row.signed_at or row.made_at).date(),
+    )
+    return sheet, record
+
+
+def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str) -> str:
+    """The session page of one part. The drawing is kept on disk; address and token are filled in each time."""
+    kept = _kept(row, part_key, "html")
+    marks = ("https://haleward.invalid/log", "haleward-link-token")
+    if not kept.exists():
+        sheet, record = sheet_of(row, part_key)
+        html = session_page(sheet, record=record, **_surroundings(row), post_url=marks[0], token=marks[1])
+        _keep(kept, html.encode())
+    html = kept.read_text(encoding="utf-8")
+    return html.replace(marks[0], post_url).replace(marks[1], token)
+
+
+def booklet_of(row: ProgrammeVersion, part_key: str) -> bytes:
+    """The same part as a tagged A4 booklet."""
+    kept = _kept(row, part_key, "pdf")
+    if not kept.exists():
+        sheet, record = sheet_of(row, part_key)
+        _keep(kept, booklet_pdf(sheet, record=record, **_surroundings(row)))
+    return kept.read_bytes()
+
+
+def _surroundings(row: ProgrammeVersion) -> dict[str, object]:
+    service = row.person.service
+    return {
+        "protocol": in_force.protocol_of(service),
+        "library": in_force.library(),
+        "wording": in_force.wording(),
+        "service": in_force.numbers_of(service),
+    }
+
+
+def _kept(row: ProgrammeVersion, part_key: str, suffix: str) -> Path:
+    """Where the made file is kept: the name changes with everything it is made from."""
+    service, person = row.person.service, row.person
+    protocol = in_force.protocol_of(service)
+    parts = [
+        __version__, str(row.pk), part_key, protocol.id, protocol.version, service.name,
+        json.dumps(service.values, sort_keys=True), person.first_name, person.look, str(row.signed_at),
+    ]  # fmt: skip
+    name = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+    return Path(settings.DATA) / "sheets" / f"{name}.{suffix}"
+
+
+def _keep(path: Path, content: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    half = path.with_suffix(path.suffix + ".half")
+    half.write_bytes(content)
+    half.replace(path)  # whole or not at all

@@ -1,0 +1,122 @@
+"""What a person sees through their link: today's session, the session page, the booklet, and where the log goes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_GET, require_POST
+
+from haleward.errors import HalewardError
+from haleward.render.page import page_hashes
+from haleward.web.accounts.access import link_holder
+from haleward.web.delivery import actions, sheets
+from haleward.web.delivery.landing import is_held, landing_of
+from haleward.web.delivery.links import Holder, LinkClosed, read_token
+
+
+def holding(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Reads the token before the view; a closed link or an unsigned plan becomes one plain page."""
+
+    @link_holder
+    @never_cache
+    @wraps(view)
+    def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponse:
+        try:
+            holder = read_token(token)
+        except LinkClosed as closed:
+            return render(request, "delivery/closed.html", {"sentence": str(closed)}, status=410)
+        return view(request, holder, token=token, **kwargs)
+
+    return opened
+
+
+@holding
+def landing(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
+    """Hello, what is for today, and the way into it."""
+    today = timezone.localdate()
+    return render(request, "delivery/landing.html", {"token": token} | landing_of(holder.person, today=today))
+
+
+@holding
+def session(request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
+    """The session page: one self-contained file that goes on working when the network goes."""
+    if is_held(holder.person):
+        return redirect("me", token=token)
+    row = sheets.signed_programme(holder.person)
+    html = sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token)
+    response = HttpResponse(html)
+    scripts, styles = page_hashes(html)
+    response.headers["Content-Security-Policy"] = "; ".join(
+        (
+            "default-src 'none'",
+            "script-src " + " ".join(f"'{value}'" for value in scripts),
+            "style-src " + " ".join(f"'{value}'" for value in styles),
+            "img-src data:",
+            "font-src data:",
+            "media-src data:",
+            "connect-src 'self'",
+            "base-uri 'none'",
+            "form-action 'none'",
+            "frame-ancestors 'none'",
+        )
+    )
+    response._csp_exempt = True  # type: ignore[attr-defined]  # the page's own, stricter policy stands instead
+    return response
+
+
+@holding
+def booklet(_request: HttpRequest, holder: Holder, *, part_key: str, **_token: str) -> HttpResponse:
+    """The same session to print."""
+    return pdf(sheets.booklet_of(sheets.signed_programme(holder.person), part_key), f"session-{part_key}.pdf")
+
+
+def pdf(content: bytes, name: str) -> HttpResponse:
+    """A PDF that opens in the browser."""
+    return HttpResponse(
+        content, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+    )
+
+
+@link_holder
+@csrf_exempt  # no cookie is read here: the signed token in the address is the whole authority
+@require_POST
+def log(request: HttpRequest, token: str) -> HttpResponse:
+    """Store entries once each and say which are stored; a repeat gets the same answer."""
+    try:
+        holder = read_token(token)
+        stored = actions.store_entries(_entries(request), holder=holder, now=timezone.now())
+    except LinkClosed as closed:
+        return JsonResponse({"stored": [], "fault": str(closed)}, status=410)
+    except HalewardError as fault:
+        return JsonResponse({"stored": [], "fault": str(fault)}, status=422)
+    return JsonResponse({"stored": stored})
+
+
+def _entries(request: HttpRequest) -> list[dict[str, Any]]:
+    try:
+        body = json.loads(request.body)
+    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+        raise HalewardError('The log is not JSON; send {"entries": [...]}.') from error
+    entries = body.get("entries") if isinstance(body, dict) else None
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise HalewardError('The log has no list of entries; send {"entries": [...]}.')
+    return entries
+
+
+@link_holder
+@require_GET
+def worker(request: HttpRequest, token: str) -> HttpResponse:
+    """The service worker that keeps the person's pages for times without a network."""
+    read_token(token)
+    response = render(request, "delivery/worker.js", content_type="text/javascript")
+    response.headers["Cache-Control"] = "no-cache"
+    return response

@@ -1,0 +1,66 @@
+"""What staff do with sessions: make the link, print, run one in the hall, read the log."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+import segno
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from haleward.web.accounts.access import roles
+from haleward.web.delivery import sheets
+from haleward.web.delivery.links import make_link, staff_token, token_of
+from haleward.web.delivery.logs import session_logs
+from haleward.web.delivery.reading import readable_session
+from haleward.web.delivery.views_person import pdf
+from haleward.web.people.models import Person
+
+
+def _person(request: HttpRequest, person_id: UUID) -> Person:
+    return get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
+
+
+@roles("lead", "nurse")
+def link(request: HttpRequest, person_id: UUID) -> HttpResponse:
+    """The person's link as text and QR code; a new one withdraws the old, ``withdraw`` closes it."""
+    person = _person(request, person_id)
+    if request.method == "POST":
+        if "withdraw" in request.POST:
+            person.links.filter(withdrawn_at__isnull=True).update(withdrawn_at=timezone.now())
+            messages.success(request, "The link is withdrawn. It opens nothing from now on.")
+        else:
+            make_link(person, user=request.user, now=timezone.now())
+        return redirect("person_link", person_id=person.pk)
+    current = person.links.filter(withdrawn_at__isnull=True, expires_at__gt=timezone.now()).first()
+    context = {"person": person, "link": current}
+    if current:
+        address = request.build_absolute_uri(reverse("me", args=[token_of(current)]))
+        code = segno.make(address, error="m").svg_data_uri(scale=5, dark="#1d262b", light="#ffffff")
+        context |= {"address": address, "code": code}
+    return render(request, "delivery/link.html", context)
+
+
+@roles("lead", "nurse", "assistant")
+def booklet(request: HttpRequest, person_id: UUID, part_key: str) -> HttpResponse:
+    """Print one part of the signed plan."""
+    row = sheets.signed_programme(_person(request, person_id))
+    return pdf(sheets.booklet_of(row, part_key), f"session-{part_key}-plan-{row.version}.pdf")
+
+
+@roles("lead", "nurse", "assistant")
+def hall_session(request: HttpRequest, person_id: UUID, part_key: str) -> HttpResponse:
+    """Run the session beside the person; what is logged counts as seen by staff."""
+    token = staff_token(_person(request, person_id), request.user)
+    return redirect("me_session", token=token, part_key=part_key)
+
+
+@roles("lead", "nurse", "assistant")
+def sessions(request: HttpRequest, person_id: UUID) -> HttpResponse:
+    """What was really done and felt, newest first."""
+    person = _person(request, person_id)
+    logs = [readable_session(log) for log in reversed(session_logs(person))]
+    return render(request, "delivery/sessions.html", {"person": person, "logs": logs})

@@ -47,7 +47,7 @@ def landing(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse
 
 
 @holding
-def session(request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
+def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
     """The session page: one self-contained file that goes on working when the network goes."""
     if is_held(holder.person):
         return redirect("me", token=token)

@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
-from haleward.dose.model import LeftOut, Load
-from haleward.record import Posture
+from haleward.dose.cautions import Allowance, allowance, combined, under_restriction
+from haleward.dose.model import LeftOut, Load, Prescription
+from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
+from haleward.dose.rules import Ruling, breastbone_guarded, rulings, unassessed
+from haleward.dose.words import listed, words
+from haleward.movement.ladder import Rung, heaviness_n, rungs
+from haleward.movement.library import Library
+from haleward.movement.loads import LoadSpec
+from haleward.movement.model import Form, Movement
+from haleward.record import POSTURES, Posture, Record, Restriction
+from haleward.safety.facts import facts_of
+from haleward.safety.model import Placement
+from haleward.safety.protocol import Protocol
+
+NEWTONS_PER_KG = heaviness_n(LoadSpec("bottle", mass_kg=1.0))
 
 
 @dataclass(frozen=True)
@@ -22,6 +37,7 @@ class Option:
     """A movement this person can use: every usable rung, easiest first, and the one to start with."""
 
     movement_id: str
+    title: str
     region: str
     category: str
     upper: bool
@@ -51,3 +67,194 @@ class Options:
     def why_not(self, movement_id: str) -> LeftOut | None:
         """The reason a movement is left out, or ``None``."""
         return next((left for left in self.left_out if left.movement_id == movement_id), None)
+
+
+@dataclass(frozen=True)
+class _Person:
+    """What decides which movements fit."""
+
+    record: Record
+    placement: Placement
+    restrictions: tuple[Restriction, ...]
+    facts: Mapping[str, bool | float | str]
+    protocol: Protocol
+    today: date
+
+    @property
+    def light_kg(self) -> float:
+        """What the protocol calls light, per hand."""
+        return self.protocol.policies.dose.light_load_most_kg
+
+
+def options_for(record: Record, prescription: Prescription, *, protocol: Protocol, library: Library) -> Options:
+    """Every resistance, functional, balance and mobility movement of the library, as usable or as left out.
+
+    Aerobic movements are no part of a resistance part and stand in neither list. Entries of ``left_out`` without a
+    movement are notes on the whole: a restriction no rule can apply, a rule that could not be assessed.
+    """
+    today = prescription.made_on
+    facts = facts_of(record, today=today)
+    person = _Person(record, prescription.placement, in_force(record, today), facts, protocol, today)
+    found = [_option(movement, person) for movement in library.movements.values() if movement.region != "aerobic"]
+    notes = [
+        LeftOut("", "", words("note_restriction_other", cited=cited(r, today)), "restriction.other")
+        for r in person.restrictions
+        if r.kind == "other"
+    ]
+    notes += [LeftOut("", "", sentence, rule_id) for rule_id, sentence in unassessed(facts, protocol=protocol)]
+    return Options(
+        eligible=tuple(option for option in found if isinstance(option, Option)),
+        left_out=(*notes, *(left for left in found if isinstance(left, LeftOut))),
+    )
+
+
+def in_force(record: Record, today: date) -> tuple[Restriction, ...]:
+    """The restrictions that apply today. One past its review date still applies: only a release ends it."""
+    return tuple(
+        r for r in record.restrictions if r.start_on <= today and (r.released_on is None or r.released_on > today)
+    )
+
+
+def load_of(spec: LoadSpec) -> Load:
+    """The movement room's load as the dose's."""
+    return Load(spec.kit, spec.mass_kg, spec.band, spec.hold_length_m, spec.peak_n)
+
+
+def load_kg(spec: LoadSpec) -> float:
+    """The load as a mass: of one item, or that which weighs as much as the band pulls at its hardest point."""
+    return heaviness_n(spec) / NEWTONS_PER_KG
+
+
+def _option(movement: Movement, person: _Person) -> Option | LeftOut:
+    record = person.record
+    ladder = rungs(
+        movement, kit=record.kit, postures=POSTURES, stature_m=record.stature_m, mass_kg=record.mass_kg
+    )
+    choices: list[Choice] = []
+    refusals: list[Refusal] = []
+    notes: dict[str, None] = {}
+    for posture, form in movement.postures.items():
+        left, against = _allowed(movement, posture, form, person)
+        if against:
+            refusals += against
+            continue
+        usable = [(index, rung) for index, rung in enumerate(ladder) if rung.posture == posture]
+        if not usable:
+            refusals.append(by_kit(movement, form, record.kit))
+        for index, rung in usable:
+            against = _against_load(movement, rung, left, person)
+            refusals += against
+            if not against:
+                choices.append(Choice(posture, load_of(rung.load), index))
+        notes |= dict.fromkeys(_restriction_notes(movement, form, person))
+    if not choices:
+        reason, rule_id = most_useful(refusals)
+        return LeftOut(movement.id, movement.region, reason, rule_id)
+    return _usable(movement, choices, tuple(notes), person)
+
+
+def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], person: _Person) -> Option:
+    start = _start(movement, choices, person.placement.posture)
+    heaviest_kg = max(_mass_of(choice.load) for choice in choices)
+    cautions = [
+        ruling
+        for ruling in rulings(movement, heaviest_kg, person.facts, protocol=person.protocol)
+        if ruling.state == "caution"
+    ]
+    return Option(
+        movement_id=movement.id,
+        title=movement.name,
+        region=movement.region,
+        category=movement.category,
+        upper=movement.upper,
+        small_muscle=movement.small_muscle,
+        choices=tuple(choices),
+        start=start,
+        notes=(*notes, *(words("note_rule", rule_text=r.text, rule_id=r.rule_id) for r in cautions)),
+        rule_ids=tuple(r.rule_id for r in cautions),
+    )
+
+
+def _allowed(
+    movement: Movement, posture: Posture, form: Form, person: _Person
+) -> tuple[Allowance, list[Refusal]]:
+    """What the restrictions leave of this form, and every reason against it before any load is looked at."""
+    placed = person.placement.narrow_base_posture if form.narrow_base else person.placement.posture
+    if POSTURES.index(posture) > POSTURES.index(placed):
+        return Allowance(allowed=False), [by_posture(movement, placed)]
+    left = [(r, under_restriction(movement, form, r, light_load_most_kg=person.light_kg)) for r in person.restrictions]
+    refusals = [
+        by_restriction(movement, r, a.note, person.today)
+        for r, a in left
+        if not a.allowed or posture not in a.postures or not set(a.kits) & set(form.kits)
+    ]
+    guard = _breastbone(movement, form, person)
+    if guard is not None:
+        refusals.append(guard)
+    at_home = by_home(movement, form, person.record.kit)
+    if at_home is not None:
+        refusals.append(at_home)
+    return combined(tuple(a for _, a in left)), refusals
+
+
+def _breastbone(movement: Movement, form: Form, person: _Person) -> Refusal | None:
+    """Movements that wait for clearance are left out while the protocol spares the breastbone, restriction or not."""
+    caution = form.cautions.get("sternum", "")
+    if allowance(caution, light_load_most_kg=person.light_kg).allowed:
+        return None
+    if not breastbone_guarded(person.facts, protocol=person.protocol):
+        return None
+    rule_id = person.protocol.policies.dose.sternum_rule
+    return Refusal("rule", words("left_rule", movement_title=movement.name, rule_text=caution, rule_id=rule_id), rule_id)
+
+
+def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Person) -> list[Refusal]:
+    mass_kg = load_kg(rung.load)
+    if rung.load.kit not in left.kits or (left.load_most_kg is not None and mass_kg > left.load_most_kg + 1e-9):
+        culprits = [
+            r for r in person.restrictions if _limits(movement, rung, r, person)
+        ]
+        cite = listed(tuple(cited(r, person.today) for r in culprits))
+        text = words("left_load_restriction", movement_title=movement.name, cited=cite)
+        return [Refusal("restriction", text, f"restriction.{culprits[0].kind}")]
+    return [
+        _by_ruling(movement, ruling)
+        for ruling in rulings(movement, mass_kg, person.facts, protocol=person.protocol)
+        if ruling.state != "caution"
+    ]
+
+
+def _limits(movement: Movement, rung: Rung, restriction: Restriction, person: _Person) -> bool:
+    form = movement.postures[rung.posture]
+    left = under_restriction(movement, form, restriction, light_load_most_kg=person.light_kg)
+    over = left.load_most_kg is not None and load_kg(rung.load) > left.load_most_kg + 1e-9
+    return over or rung.load.kit not in left.kits
+
+
+def _by_ruling(movement: Movement, ruling: Ruling) -> Refusal:
+    values = {"movement_title": movement.name, "rule_text": ruling.text, "rule_id": ruling.rule_id}
+    if ruling.state == "unknown":
+        return Refusal("rule", words("left_rule_unknown", missing_list=listed(ruling.missing), **values), ruling.rule_id)
+    return Refusal("rule", words("left_rule", **values), ruling.rule_id)
+
+
+def _restriction_notes(movement: Movement, form: Form, person: _Person) -> list[str]:
+    """What a restriction asks of a movement that stays: the library's note, beside the author's words."""
+    found = []
+    for restriction in person.restrictions:
+        left = under_restriction(movement, form, restriction, light_load_most_kg=person.light_kg)
+        if left.note:
+            found.append(words("note_restriction", cited=cited(restriction, person.today), caution=left.note))
+    return found
+
+
+def _start(movement: Movement, choices: list[Choice], placed: Posture) -> Choice:
+    """Start in the hardest posture the person is placed for; arms with the lightest load, legs with own weight."""
+    hardest = max((choice.posture for choice in choices), key=POSTURES.index)
+    there = [choice for choice in choices if choice.posture == hardest]
+    loaded = [choice for choice in there if choice.load.kit != "own_weight"]
+    return loaded[0] if movement.upper and loaded else there[0]
+
+
+def _mass_of(load: Load) -> float:
+    return load_kg(LoadSpec(load.kit, load.mass_kg, load.band, load.hold_length_m, load.peak_n))

@@ -61,7 +61,12 @@ class DosePolicy:
     walking_bout_minutes_low_capacity: int
     low_capacity_met: float
     walking_fraction_of_peak: float
-    required_regions: tuple[str, ...]
+    required_regions: tuple[str, ...]  # most useful first
+    walking_days_new: int  # walking days a week when new to exercise
+    walking_rest_minutes: int  # between bouts
+    functional_least: int  # functional movements in a programme (stand up, step, lift, carry, reach)
+    upper_body_rules: tuple[str, ...]  # resistance rules that concern arm work under load only
+    sternum_rule: str  # while it fires, movements the library holds until the breastbone is cleared stay out
     source: str
 
 
@@ -80,6 +85,7 @@ class ProgressionPolicy:
     hard_of_sessions: int
     sore_days: int
     self_report_raises_load: bool
+    hold_step_s: float
     restart_fraction: float
     source: str
 

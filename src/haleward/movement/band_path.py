@@ -1,0 +1,155 @@
+"""How long a band is along a movement, and the holds that make useful rungs of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from haleward.movement.bands import LONGEST_STRETCH, force_n
+from haleward.movement.body import Body
+from haleward.movement.furniture import HIGH_ANCHOR_M, SEATED_HIP_OF_STATURE, STANDING_HIP_OF_STATURE
+from haleward.movement.geometry import Vec, length, sign, vec
+from haleward.movement.loads import LoadSpec
+from haleward.movement.model import SIDES, Cycle, Form, KitUse
+from haleward.movement.motion import Poser, State, ease
+from haleward.record import Band, Side
+
+PRETENSIONS = (
+    0.0,
+    0.075,
+    0.15,
+)  # elongation at the start pose; 0 to 15 % keeps the first part loaded (common practice)
+GRIP_M = 0.10  # band wrapped in each hand
+COMPUTED = (
+    "band_under_feet",
+    "band_under_seat",
+    "band_front",
+    "band_above",
+    "band_between",
+    "band_behind",
+    "band_foot",
+)
+HAND_TO_HAND = ("band_between", "band_behind")
+BEHIND_BACK_OF_SCALE_M = 0.36
+INSTANTS = 9
+
+
+@dataclass(frozen=True)
+class BandPath:
+    """Shortest (start) and longest length of one strand, and how much band the fixed middle takes up, in metres."""
+
+    start_m: float
+    longest_m: float
+    strands: int
+    middle_m: float
+
+
+def anchor_m(use: KitUse, form: Form, body: Body) -> Vec:
+    """Where a band is fixed: about elbow height, the top of a door, or low by the floor."""
+    if use.anchor is None:
+        raise ValueError(f'"{use.drawn}" has no anchor in the movement file')
+    x = use.anchor.x * body.stature_m
+    if use.anchor.kind == "door_high":
+        return vec(x, 0, HIGH_ANCHOR_M)
+    if use.anchor.kind == "post_low":
+        return vec(x, 0, 0.10)
+    seated = any(pose.seated for pose in form.poses.values())
+    hip = SEATED_HIP_OF_STATURE if seated else STANDING_HIP_OF_STATURE
+    return vec(x, 0, (hip + 0.115) * body.stature_m + (0.04 if seated else 0.0))
+
+
+def foot_loop_m(state: State, body: Body, side: Side) -> Vec:
+    """Where a band under both feet comes up beside one foot."""
+    return state.feet[side].origin + vec(body.ball * 0.55, sign(side) * 0.055, 0.012)
+
+
+def sole_m(state: State, body: Body, side: Side) -> Vec:
+    """Where a band round one foot crosses its sole."""
+    frame = state.joints.frame[f"foot_{side}"]
+    return state.joints[f"ankle_{side}"] + frame @ vec(body.ball * 0.75, 0, -body.ankle_height - 0.006)
+
+
+def under_arm_m(state: State, body: Body, side: Side) -> Vec:
+    """Where a band behind the back comes forward under one arm."""
+    local = vec(0.02, sign(side) * 0.155 * body.scale, 0.693 * body.trunk)
+    return state.pelvis + state.joints.frame["trunk"] @ local
+
+
+def seat_side_m(state: State, side: Side) -> Vec:
+    """Where a band one sits on comes up beside the seat."""
+    return state.pelvis + vec(0.06, sign(side) * 0.20, -0.06)
+
+
+def strand_m(use: KitUse, form: Form, state: State, body: Body, side: Side, working: Side) -> float:
+    """Length of one strand at one instant."""
+    hand = state.joints[f"hand_{side}"]
+    match use.drawn:
+        case "band_under_feet":
+            return length(hand - foot_loop_m(state, body, side))
+        case "band_under_seat":
+            return length(hand - seat_side_m(state, side))
+        case "band_behind":  # the band slides round the back, so it is one strand from hand to hand
+            ends = (length(state.joints[f"hand_{s}"] - under_arm_m(state, body, s)) for s in SIDES)
+            return sum(ends) + BEHIND_BACK_OF_SCALE_M * body.scale
+        case "band_between":
+            return length(state.joints["hand_left"] - state.joints["hand_right"])
+        case "band_foot":
+            return length(hand - sole_m(state, body, working))
+        case _:
+            return length(hand - anchor_m(use, form, body))
+
+
+def band_path(form: Form, body: Body) -> BandPath | None:
+    """The band's path over the first repetition; None for a loop, whose length the person ties."""
+    use = form.kit_use.get("band")
+    if use is None or use.drawn not in COMPUTED:
+        return None
+    cycle = form.cycles[0]
+    working: Side = "right" if cycle.side == "right" else "left"
+    sides = (working,) if use.held == "working_hand" else SIDES
+    states = _states(Poser(form, body), cycle)
+    lengths = [max(strand_m(use, form, state, body, side, working) for side in sides) for state in states]
+    middle = {
+        "band_under_feet": length(foot_loop_m(states[0], body, "left") - foot_loop_m(states[0], body, "right")),
+        "band_under_seat": 0.40,
+        "band_foot": 0.10,
+    }.get(use.drawn, 0.0)
+    strands = 1 if use.drawn in HAND_TO_HAND or use.held == "working_hand" else 2
+    return BandPath(lengths[0], max(lengths), strands, middle)
+
+
+def _states(poser: Poser, cycle: Cycle) -> list[State]:
+    poses = cycle.out_poses
+    return [
+        poser.between(first, last, ease(i / (INSTANTS - 1))) for first, last in pairwise(poses) for i in range(INSTANTS)
+    ]
+
+
+def hold_lengths_m(path: BandPath) -> tuple[float, ...]:
+    """Unstretched lengths of one strand, longest (easiest) first, none stretched beyond the working limit.
+
+    From just tight at the start to 15 % stretched there. Where the path is longer than the limit allows from a tight
+    start, the band starts slack and the holds are those that reach 100, 150 and 200 % at the longest point.
+    """
+    tight = [path.start_m / (1 + share) for share in PRETENSIONS]
+    allowed = [hold for hold in tight if path.longest_m / hold <= LONGEST_STRETCH]
+    if allowed:
+        return tuple(allowed)
+    return tuple(path.longest_m / stretch for stretch in (2.0, 2.5, 3.0))
+
+
+def band_loads(form: Form, band: Band, body: Body) -> list[LoadSpec]:
+    """Rungs of one measured band: hold length of a strand and the peak force in it, easiest first.
+
+    A hold is left out when the whole band is not long enough for it, or when the band stays slack (peak force 0).
+    """
+    path = band_path(form, body)
+    if path is None:
+        return []
+    loads = []
+    for hold in hold_lengths_m(path):
+        needed = path.strands * (hold + GRIP_M) + path.middle_m
+        peak = force_n(stiffness_n=band.stiffness_n, hold_length_m=hold, length_m=path.longest_m)
+        if needed <= band.rest_length_m and peak > 0:
+            loads.append(LoadSpec("band", band=band.name, hold_length_m=round(hold, 3), peak_n=round(peak, 1)))
+    return loads

@@ -1,0 +1,206 @@
+"""Read one posture of a movement file: kit, scene, key poses and cycles."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import get_args
+
+from haleward.movement.faults import Table
+from haleward.movement.loads import KIT_KINDS, KitKind
+from haleward.movement.model import (
+    ARM_JOINTS,
+    LEG_JOINTS,
+    NECK_JOINTS,
+    SIDES,
+    TRUNK_JOINTS,
+    Arrow,
+    Breath,
+    Camera,
+    Cycle,
+    Effort,
+    FootContact,
+    Form,
+    Held,
+    KeyPose,
+    KitUse,
+    Prop,
+    Scene,
+    Step,
+    Triple,
+)
+from haleward.record import Kit, Side
+
+KIT_FIELDS = tuple(field.name for field in fields(Kit))
+FEET = ("flat", "ball", "heel", "air", "pedal", "plate")
+HANDS = (
+    *("free", "front", "front_one", "side", "wall", "thigh", "other_thigh", "chest"),
+    *("seat_edge", "armrest", "rails", "handlebar", "crank", "rower"),
+)
+PLACED_HANDS = {"wall", "handlebar", "crank", "rower"}
+DRAWN = (
+    *("none", "weight", "bottle", "ankle_weight", "band_under_feet", "band_under_seat", "band_front", "band_above"),
+    *("band_between", "band_behind", "band_thighs", "band_ankles", "band_foot", "band_chair_leg", "band_low"),
+)
+
+
+def read_form(table: Table, cautions: dict[str, str]) -> Form:
+    """One posture of a movement."""
+    poses = _poses(table.table("poses"))
+    cycles = tuple(_cycle(part, poses) for part in table.tables("cycles"))
+    if not cycles:
+        raise table.fault("cycles", "is empty")
+    kit_use = _kit_use(table.table("kits"))
+    needs = table.texts("needs")
+    _check_needs(table, needs)
+    out_s, pause_s, back_s = _tempo(cycles[0])
+    form = Form(
+        kits=tuple(kit_use),
+        needs=needs,
+        narrow_base=table.flag("narrow_base"),
+        each_side=table.flag("each_side"),
+        hold=table.flag("hold"),
+        out_s=out_s,
+        pause_s=pause_s,
+        back_s=back_s,
+        cautions=cautions,
+        effort=table.choice("effort", get_args(Effort)),
+        one_leg=table.flag("one_leg"),
+        equipment=table.text("equipment", ""),
+        kit_use=kit_use,
+        scene=_scene(table.table("scene")),
+        poses=poses,
+        cycles=cycles,
+    )
+    if form.each_side != (cycles[0].side != ""):
+        raise table.fault("each_side", "must be true exactly when the cycles name a side")
+    table.close()
+    return form
+
+
+def _tempo(cycle: Cycle) -> Triple:
+    """Seconds out, at the turning point and back; holds on the way count as part of the way."""
+    turning = cycle.out[-1]
+    out_s = sum(step.move_s + step.hold_s for step in cycle.out) - turning.hold_s
+    back_s = sum(step.move_s + step.hold_s for step in cycle.back)
+    return round(out_s, 3), turning.hold_s, round(back_s, 3)
+
+
+def _check_needs(table: Table, needs: tuple[str, ...]) -> None:
+    for need in needs:
+        if need not in KIT_FIELDS:
+            raise table.fault("needs", f'names "{need}", which is not a field of the record\'s kit')
+
+
+def _kit_use(table: Table) -> dict[KitKind, KitUse]:
+    uses: dict[KitKind, KitUse] = {}
+    for kind in KIT_KINDS:
+        if not table.has(kind):
+            continue
+        part = table.table(kind)
+        needs = part.texts("needs", [])
+        _check_needs(part, needs)
+        anchor = _prop(part.table("anchor")) if part.has("anchor") else None
+        uses[kind] = KitUse(part.choice("drawn", DRAWN), part.choice("held", get_args(Held), ""), needs, anchor)
+        part.close()
+    table.close()
+    return uses
+
+
+def _prop(table: Table) -> Prop:
+    prop = Prop(table.text("kind"), table.size("x"), table.size("y"), table.size("yaw"))
+    table.close()
+    return prop
+
+
+def _scene(table: Table) -> Scene:
+    camera, arrow = table.table("camera"), table.table("arrow")
+    scene = Scene(
+        camera=Camera(camera.size("yaw"), camera.size("pitch"), camera.size("scale")),
+        arrow=Arrow(arrow.text("joint"), arrow.triple("offset_m")),
+        near_side=table.choice("near_side", SIDES),
+        props=tuple(_prop(part) for part in table.tables("props", [])),
+        mirror_right=table.flag("mirror_right", False),
+        belt=table.size("belt", 0.0),
+        slides=table.flag("slides", False),
+    )
+    for part in (camera, arrow, table):
+        part.close()
+    return scene
+
+
+def _poses(table: Table) -> dict[str, KeyPose]:
+    poses = {name: _pose(name, table.table(name)) for name in table.names}
+    table.close()
+    return poses
+
+
+def _pose(name: str, table: Table) -> KeyPose:
+    angles = dict(zip(TRUNK_JOINTS, table.numbers("trunk", len(TRUNK_JOINTS)), strict=True))
+    angles |= zip(NECK_JOINTS, table.numbers("neck", len(NECK_JOINTS)), strict=True)
+    for side in SIDES:
+        for part, joints in ((f"arm_{side}", ARM_JOINTS), (f"leg_{side}", LEG_JOINTS)):
+            values = table.numbers(part, len(joints))
+            angles |= {f"{joint}_{side}": value for joint, value in zip(joints, values, strict=True)}
+    hands = table.texts("hands")
+    feet = table.texts("feet")
+    if len(hands) != 2 or len(feet) != 2:
+        raise table.fault("hands" if len(hands) != 2 else "feet", "must name the left one, then the right one")
+    for hand in hands:
+        if hand not in HANDS:
+            raise table.fault("hands", f'names "{hand}"; it must be one of {", ".join(HANDS)}')
+    hand_at: dict[Side, Triple] = {}
+    if PLACED_HANDS & set(hands):
+        hand_at = {side: table.triple(f"hand_{side}") for side in SIDES}
+    pose = KeyPose(
+        name=name,
+        seated=table.flag("seated"),
+        feet={side: _foot(table, text) for side, text in zip(SIDES, feet, strict=True)},
+        hands=dict(zip(SIDES, hands, strict=True)),
+        pelvis=table.triple("pelvis"),
+        angles=angles,
+        hand_at=hand_at,
+    )
+    table.close()
+    return pose
+
+
+def _foot(table: Table, text: str) -> FootContact:
+    kind, colon, pitch = text.partition(":")
+    if kind not in FEET:
+        raise table.fault("feet", f'names "{kind}"; it must be one of {", ".join(FEET)}')
+    try:
+        return FootContact(kind, float(pitch) if colon else 0.0)
+    except ValueError as error:
+        raise table.fault("feet", f'says "{text}"; write the angle as a number of degrees') from error
+
+
+def _cycle(table: Table, poses: dict[str, KeyPose]) -> Cycle:
+    cycle = Cycle(
+        side=table.choice("side", ("left", "right", "")),
+        start=table.text("start"),
+        out=_steps(table, "out"),
+        back=_steps(table, "back"),
+    )
+    table.close()
+    for name in (*cycle.out_poses, *cycle.back_poses):
+        if name not in poses:
+            raise table.fault("", f'names the pose "{name}", which is not among the poses')
+    if cycle.back[-1].pose != cycle.start:
+        raise table.fault("back", f'must end at the start pose "{cycle.start}"')
+    return cycle
+
+
+def _steps(table: Table, key: str) -> tuple[Step, ...]:
+    steps = []
+    for item in table.items(key):
+        if not (isinstance(item, list) and len(item) == 4):
+            raise table.fault(key, "must be a list of [pose, seconds of movement, seconds of hold, breath]")
+        row = Table(
+            table.file, f"{table.place}.{key}", dict(zip(("pose", "move_s", "hold_s", "breath"), item, strict=True))
+        )
+        steps.append(
+            Step(row.text("pose"), row.size("move_s"), row.size("hold_s"), row.choice("breath", get_args(Breath)))
+        )
+    if not steps:
+        raise table.fault(key, "is empty")
+    return tuple(steps)

@@ -1,0 +1,16 @@
+"""Sizes of furniture that hands and feet meet, in metres: an ordinary chair, worktop, rail and step."""
+
+from __future__ import annotations
+
+SEAT_TOP_M = 0.44
+CHAIR_BACK_TOP_M = 0.90
+ARMREST_ABOVE_SEAT_M = 0.22
+WORKTOP_TOP_M = 0.90
+RAIL_TOP_M = 1.05
+TREADMILL_RAIL_TOP_M = 0.95
+HIGH_ANCHOR_M = 2.02
+LOW_ANCHOR_M = 0.12
+STEP_OF_STATURE = 0.088  # 15 cm at 1.70 m
+SEATED_HIP_OF_STATURE = 0.285  # hip centre on a seat that fits, the convention of the pose tables
+STANDING_HIP_OF_STATURE = 0.529
+SITS_ON = ("chair", "armchair")

@@ -1,0 +1,64 @@
+"""Where furniture stands and where a pose sits or stands, for one form and one body."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from haleward.movement.body import Body
+from haleward.movement.furniture import SEAT_TOP_M, SEATED_HIP_OF_STATURE, SITS_ON, STANDING_HIP_OF_STATURE
+from haleward.movement.geometry import Vec, vec
+from haleward.movement.model import Form, KeyPose, Prop
+
+NEAREST = 0.80  # a tall person stands nearer to a support, to this share of the drawn distance
+STEP_NEARER = 0.96
+
+
+class Stage:
+    """The furniture of a form. ``near`` is the share of the drawn distance to a support in front or at the side."""
+
+    def __init__(self, form: Form, body: Body, *, seat_top_m: float | None = SEAT_TOP_M) -> None:
+        """``seat_top_m`` None is a seat that fits the body, thighs level: the convention of the pose tables."""
+        self.form, self.body = form, body
+        fitting = SEATED_HIP_OF_STATURE * body.stature_m - self._hip_above_seat
+        self.seat_top_m = fitting if seat_top_m is None else seat_top_m
+        self.near = 1.0
+
+    @property
+    def _hip_above_seat(self) -> float:
+        return 0.88 * self.body.thigh_radius
+
+    @property
+    def sits(self) -> bool:
+        """Whether a seat is in the scene and sat on."""
+        on = any(prop.kind in SITS_ON for prop in self.form.scene.props)
+        return on and any(pose.seated for pose in self.form.poses.values())
+
+    def mirrored(self, pose_name: str) -> bool:
+        """Whether furniture and camera are mirrored for this pose (the right-hand half of a movement)."""
+        return self.form.scene.mirror_right and "_right" in pose_name
+
+    def place(self, prop: Prop, pose_name: str) -> Prop:
+        """A prop moved nearer for a tall person and mirrored for the right side."""
+        if prop.kind in ("chair_back", "worktop"):
+            prop = replace(prop, x=prop.x * self.near)
+        elif prop.kind in ("chair_side", "worktop_side", "rail"):
+            prop = replace(prop, x=prop.x * self.near, y=prop.y * (0.35 + 0.65 * self.near))
+        flip = -1 if self.mirrored(pose_name) else 1
+        return replace(prop, y=flip * prop.y, yaw=flip * prop.yaw)
+
+    def props(self, pose_name: str) -> tuple[Prop, ...]:
+        """Furniture as it stands for this pose."""
+        return tuple(self.place(prop, pose_name) for prop in self.form.scene.props)
+
+    def prop(self, pose_name: str, *kinds: str) -> Prop | None:
+        """The first piece of furniture of one of these kinds."""
+        return next((prop for prop in self.props(pose_name) if prop.kind in kinds), None)
+
+    def pelvis(self, pose: KeyPose) -> Vec:
+        """Pelvis centre of a pose, raised or lowered where the real seat is not the one that fits."""
+        x, y, z = (part * self.body.stature_m for part in pose.pelvis)
+        if any(prop.kind in SITS_ON for prop in self.form.scene.props):
+            raised = self.seat_top_m + self._hip_above_seat - SEATED_HIP_OF_STATURE * self.body.stature_m
+            share = (STANDING_HIP_OF_STATURE - pose.pelvis[2]) / (STANDING_HIP_OF_STATURE - SEATED_HIP_OF_STATURE)
+            z += raised * min(max(share, 0.0), 1.0)
+        return vec(x, y, z)

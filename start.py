@@ -46,6 +46,9 @@ def main(arguments):
     except StartError as error:
         print(f"start.py: {error}", file=sys.stderr)
         return 1
+    except OSError as error:
+        print(f"start.py: {error.filename}: {error.strerror}: put that right and run it again.", file=sys.stderr)
+        return 1
     except KeyboardInterrupt:
         print("\nStopped.", file=sys.stderr)
         return 130
@@ -92,10 +95,9 @@ def check_writable(folder, make_file=tempfile.TemporaryFile):
     try:
         make_file(dir=str(folder)).close()
     except OSError as error:
-        if error.errno == errno.ENOSPC:
-            raise StartError(f"the disk that holds {folder} is full: free 1 GB and run start.py again.") from error
         raise StartError(
-            f"nothing can be written in {folder}: copy Haleward to a folder of your own and run start.py there."
+            f"nothing can be written in {folder} ({error.strerror}): copy Haleward to a folder of your own, with 1 GB "
+            "free, and run start.py there."
         ) from error
 
 
@@ -113,9 +115,7 @@ def clean_environment(environment):
     kept = dict(environment)
     for name in ("PYTHONPATH", "PYTHONHOME", "PYTHONSTARTUP", "VIRTUAL_ENV", "PIP_TARGET", "PIP_PREFIX", "PIP_USER"):
         kept.pop(name, None)
-    kept["PYTHONNOUSERSITE"] = "1"
-    kept["PIP_DISABLE_PIP_VERSION_CHECK"] = "1"
-    return kept
+    return dict(kept, PYTHONNOUSERSITE="1", PIP_DISABLE_PIP_VERSION_CHECK="1")
 
 
 def set_up(wanted):

@@ -27,7 +27,7 @@ VENV = ROOT / ".venv"
 OLDEST = (3, 11)
 HOST = "127.0.0.1"
 PORT = 8000
-# A set holds everything of the sets after it, so installing it stands for them too.
+# Installing a set also installs the sets it names.
 SETS = {"run": ("run",), "film": ("film", "run"), "test": ("test", "run")}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 NETWORK_SIGNS = ("Could not find a version", "Connection", "Max retries exceeded", "timed out", "ProxyError")
@@ -61,7 +61,7 @@ def dispatch(arguments):
     options = parse(arguments)
     if options.command == "setup":
         set_up(options.set)
-        say("Set up. Run it with: python3 start.py")
+        print("Set up. Run it with: python3 start.py", flush=True)
         return 0
     return serve(options)
 
@@ -74,11 +74,6 @@ def parse(arguments):
     parser.add_argument("--port", type=int, default=PORT, help="port to serve on (default %(default)s)")
     parser.add_argument("--no-browser", action="store_true", help="do not open the browser")
     return parser.parse_args(arguments)
-
-
-def say(line):
-    """Print one progress line at once."""
-    print(line, flush=True)
 
 
 def check_python(version):
@@ -125,17 +120,20 @@ def set_up(wanted):
     check_venv_module()
     check_writable(ROOT)
     if not is_own_venv(VENV):
-        say("Making .venv ...")
+        print("Making .venv ...", flush=True)
         make_venv(VENV)
     for stamp in VENV.glob("installed-*"):
         stamp.unlink()  # a half-finished installation must not look finished
     started = time.monotonic()
-    say(f"Installing the locked versions of requirements/{wanted}.txt (the first time takes a minute or two) ...")
+    print(
+        f"Installing the locked versions of requirements/{wanted}.txt (the first time takes a minute or two) ...",
+        flush=True,
+    )
     pip("--require-hashes", "-r", str(ROOT / "requirements" / f"{wanted}.txt"))
     pip("--no-build-isolation", "--no-deps", "-e", str(ROOT))
     for name in SETS[wanted]:
         stamp_of(VENV, name).write_text(fingerprint(name))
-    say(f"  done in {time.monotonic() - started:.0f} s")
+    print(f"  done in {time.monotonic() - started:.0f} s", flush=True)
 
 
 def stamp_of(venv, name):
@@ -248,7 +246,7 @@ def run_checks(pytest_arguments):
             HALEWARD_BROWSER=browser,
         )
         for name, changes, command, advice in checks(pytest_arguments):
-            say(f"== {name}: {' '.join(command)}")
+            print(f"== {name}: {' '.join(command)}", flush=True)
             if subprocess.call([str(program(VENV, command[0])), *command[1:]], env=dict(environment, **changes)):
                 raise StartError(f"the check '{name}' failed: {advice}, then run `python3 start.py test` again.")
     return 0
@@ -284,11 +282,10 @@ def install_browser(which=shutil.which, call=subprocess.call, is_root=None):
     """Install Debian's Chromium where that is possible without asking; otherwise say what to do."""
     is_root = getattr(os, "geteuid", lambda: 1)() == 0 if is_root is None else is_root
     if is_root and which("apt-get"):
-        say("Installing Chromium for the browser tests ...")
-        quiet = dict(stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
-        environment = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
-        call(["apt-get", "update"], env=environment, **quiet)
-        call(["apt-get", "install", "-y", "--no-install-recommends", "chromium"], env=environment, **quiet)
+        print("Installing Chromium for the browser tests ...", flush=True)
+        quiet = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL}
+        call(["apt-get", "update"], **quiet)
+        call(["apt-get", "install", "-y", "--no-install-recommends", "chromium"], **quiet)
     found = find_browser({}, which)
     if not found:
         raise StartError(

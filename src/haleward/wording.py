@@ -155,6 +155,10 @@ class Wording:
         """The key of every text but the movements'."""
         return tuple(self._texts)
 
+    def has_key(self, key: str) -> bool:
+        """Whether there is a text with this key."""
+        return key in self._texts
+
     def template(self, key: str) -> str:
         """The text of ``key`` with its placeholders as written."""
         if key not in self._texts:

@@ -1,0 +1,184 @@
+"""From one part of a signed programme to the cue sheet of one session."""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from haleward.dose.model import Part, Programme, Walking
+from haleward.errors import HalewardError
+from haleward.record import Record
+from haleward.session.blocks import close_block, effort_block, ready_block, rest_block, setup_block, welcome_block
+from haleward.session.context import Context, Planned
+from haleward.session.cue_sheet import FORMAT, Block, CueSheet, SheetExercise
+from haleward.session.exercises import planned_exercise
+from haleward.session.ready import ready_keys
+from haleward.session.rotation import Rotation
+from haleward.session.sets import set_block
+from haleward.session.walk import walking_blocks, walking_exercise
+from haleward.session.words import date_words
+from haleward.wording import Service, Wording
+
+if TYPE_CHECKING:
+    from haleward.movement.library import Library
+    from haleward.safety.protocol import Protocol
+
+WALK = "walk"  # the part key of the walking session
+_SHEETS = uuid.UUID("6f0d2a52-3d0f-5b5e-9f0a-6d3d7f0f5c11")  # name space of sheet ids, made once at random
+_ANCHOR_NUMBERS = (0, 2, 4, 6, 8, 10)
+_AFTER = (
+    "cool_down_sit",
+    "shower_later",
+    "rest_day_why",
+    "sore_normal",
+    "sore_feel",
+    "sore_do",
+    "sore_call",
+    "sore_call_joint",
+    "sore_not_heart",
+)
+_MS_PER_MINUTE = 60_000
+
+
+def compile_session(
+    programme: Programme,
+    part_key: str,
+    record: Record,
+    *,
+    protocol: Protocol,
+    library: Library,
+    wording: Wording,
+    service: Service,
+    made_on: date,
+) -> CueSheet:
+    """The cue sheet of one session.
+
+    ``part_key`` is a part of the programme or :data:`WALK`. The same arguments give the same sheet; the variants of a
+    line turn with ``made_on``. Raises :class:`HalewardError` if the programme has no such part, or if a sentence the
+    session cannot do without lacks a value.
+    """
+    walking = part_key == WALK
+    low, high = _effort_range(programme, protocol, walking=walking)
+    values = {
+        **service.values,
+        "first_name": record.first_name,
+        "goal": record.goal,
+        "plan_version": str(programme.version),
+        "plan_date": date_words(programme.made_on),
+        "effort_low": f"{low:g}",
+        "effort_high": f"{high:g}",
+    }
+    context = Context(wording, values, Rotation(wording, start=made_on.toordinal()))
+    scale = protocol.policies.intensity.effort_scale
+    if walking:
+        middle = _walking(programme.walking, record, context, library=library, scale=scale)
+    else:
+        middle = _strength(_part(programme, part_key), record, context, library=library, scale=scale)
+    ready = tuple(key for key in middle.ready_keys if context.has(key))
+    after = tuple(key for key in _AFTER if context.has(key))
+    inner = [ready_block(context, ready), *middle.blocks, close_block(context, after)]
+    blocks = _timed(inner, context, exercise_count=len(middle.exercises), has_goal=bool(record.goal))
+    return CueSheet(
+        format=FORMAT,
+        sheet_id=str(uuid.uuid5(_SHEETS, f"{record.person_id}/{programme.version}/{part_key}/{made_on.isoformat()}")),
+        person_id=record.person_id,
+        first_name=record.first_name,
+        plan_version=programme.version,
+        part_key=part_key,
+        made_on=made_on.isoformat(),
+        protocol=f"{protocol.id}, {protocol.version}",
+        exercises=middle.exercises,
+        blocks=blocks,
+        length_ms=blocks[-1].start_ms + blocks[-1].length_ms,
+        effort_low=low,
+        effort_high=high,
+        effort_scale=scale,
+        effort_anchors=_anchors(wording, scale, walking=walking),
+        before_lines=tuple(context.text(key) for key in ready),
+        after_lines=tuple(context.text(key) for key in after),
+        plan_line=context.text("plan_version"),
+    )
+
+
+@dataclass(frozen=True)
+class _Middle:
+    """What differs between a strength session and a walk."""
+
+    exercises: tuple[SheetExercise, ...]
+    ready_keys: tuple[str, ...]
+    blocks: tuple[Block, ...]
+
+
+def _walking(walking: Walking, record: Record, context: Context, *, library: Library, scale: str) -> _Middle:
+    effort_family = "effort_ask_walk" if scale == "0-10" else "effort_ask_6_20"
+    return _Middle(
+        exercises=(walking_exercise(walking, context.wording),),
+        ready_keys=ready_keys(record, (), library=library),
+        blocks=tuple(walking_blocks(walking, context, effort_family=effort_family)),
+    )
+
+
+def _strength(part: Part, record: Record, context: Context, *, library: Library, scale: str) -> _Middle:
+    planned = [
+        planned_exercise(index, exercise, library=library, wording=context.wording)
+        for index, exercise in enumerate(part.exercises)
+    ]
+    effort_family = "effort_ask" if scale == "0-10" else "effort_ask_6_20"
+    return _Middle(
+        exercises=tuple(each.sheet for each in planned),
+        ready_keys=ready_keys(record, part.exercises, library=library),
+        blocks=tuple(_strength_blocks(planned, context, effort_family=effort_family)),
+    )
+
+
+def _part(programme: Programme, part_key: str) -> Part:
+    for part in programme.parts:
+        if part.key == part_key:
+            return part
+    known = ", ".join([*(part.key for part in programme.parts), WALK])
+    raise HalewardError(f'Version {programme.version} of the programme has no part "{part_key}"; it has: {known}.')
+
+
+def _effort_range(programme: Programme, protocol: Protocol, *, walking: bool) -> tuple[float, float]:
+    if walking:
+        return protocol.policies.intensity.effort_low, protocol.policies.intensity.effort_high
+    return programme.effort_low, programme.effort_high
+
+
+def _anchors(wording: Wording, scale: str, *, walking: bool) -> tuple[tuple[int, str], ...]:
+    """Our own words for the numbers 0 to 10. The 6-20 scale has none: its published words are licensed."""
+    if scale != "0-10":
+        return ()
+    family = "effort_anchor_breath" if walking else "effort_anchor_reps"
+    return tuple((number, wording.text(f"{family}_{number}", {})) for number in _ANCHOR_NUMBERS)
+
+
+def _strength_blocks(planned: list[Planned], context: Context, *, effort_family: str) -> list[Block]:
+    """Set-up, sets, effort questions and rests of every exercise, in order; no rest after the very last set."""
+    blocks: list[Block] = []
+    for place, each in enumerate(planned):
+        following = planned[place + 1] if place + 1 < len(planned) else None
+        blocks.append(setup_block(each, context))
+        for set_number in range(1, each.exercise.dose.sets + 1):
+            last = set_number == each.exercise.dose.sets
+            blocks.append(set_block(each, set_number, context))
+            blocks.append(effort_block(context, effort_family, exercise=each.index, set_number=set_number))
+            if following or not last:
+                blocks.append(rest_block(each, set_number, context, following=following if last else None))
+    return blocks
+
+
+def _timed(blocks: list[Block], context: Context, *, exercise_count: int, has_goal: bool) -> tuple[Block, ...]:
+    """Every block and cue at its time from the start of the session, the welcome with its real minutes first."""
+    length_ms = sum(block.length_ms for block in blocks)
+    minutes = max(1, round(length_ms / _MS_PER_MINUTE))
+    welcome = welcome_block(context, minutes=minutes, exercise_count=exercise_count, has_goal=has_goal)
+    timed: list[Block] = []
+    at_ms = 0
+    for block in (welcome, *blocks):
+        cues = tuple(replace(cue, start_ms=cue.start_ms + at_ms) for cue in block.cues)
+        timed.append(replace(block, start_ms=at_ms, cues=cues))
+        at_ms += block.length_ms
+    return tuple(timed)

@@ -1,0 +1,81 @@
+"""From a line of the programme to what page and print say about it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from haleward.dose.model import Exercise
+from haleward.session.context import Planned
+from haleward.session.cue_sheet import SheetExercise
+from haleward.session.words import dose_words, load_words
+from haleward.wording import MovementWording, Wording
+
+if TYPE_CHECKING:
+    from haleward.movement.library import Library
+    from haleward.movement.model import KitUse
+
+_HELD = ("hand_weight", "bottle")
+
+
+def planned_exercise(index: int, exercise: Exercise, *, library: Library, wording: Wording) -> Planned:
+    """The exercise with its words and the circumstances that choose its variants."""
+    words = wording.movement(exercise.movement_id, exercise.posture)
+    movement = library.movements[exercise.movement_id]
+    use = movement.postures[exercise.posture].kit_use.get(exercise.dose.load.kit)
+    return Planned(
+        index=index,
+        exercise=exercise,
+        sheet=_sheet_exercise(exercise, words=words, use=use, wording=wording),
+        words=words,
+        circumstances=_circumstances(exercise, words=words, upper=movement.upper),
+    )
+
+
+def _sheet_exercise(
+    exercise: Exercise, *, words: MovementWording, use: KitUse | None, wording: Wording
+) -> SheetExercise:
+    dose = exercise.dose
+    return SheetExercise(
+        movement_id=exercise.movement_id,
+        posture=exercise.posture,
+        title=words.title,
+        purpose=words.purpose_one_line,
+        setup=words.setup + ((words.kit_other,) if words.kit_other else ()),
+        breathing=words.breathing,
+        kit_line=words.kit_line(dose.load.kit),
+        load_text=load_words(dose.load, held=use.held if use else "", wording=wording),
+        dose_text=dose_words(dose, each_side=exercise.each_side, wording=wording),
+        easier=words.make_it_easier,
+        harder=words.make_it_harder,
+        faults=words.faults,
+        stop_if=words.stop_if,
+        alt_start=words.alt_text_start,
+        alt_end=words.alt_text_end,
+        low_vision=words.low_vision_words,
+        kit=dose.load.kit,
+        band_setup=words.band_setup if dose.load.kit == "band" else "",
+        sets=dose.sets,
+        repetitions=dose.repetitions,
+        each_side=exercise.each_side,
+        out_s=dose.out_s,
+        pause_s=dose.pause_s,
+        back_s=dose.back_s,
+        hold_s=dose.hold_s,
+        rest_s=dose.rest_s,
+        drawn_kit=use.drawn if use else "",
+        why=exercise.reasons,
+    )
+
+
+def _circumstances(exercise: Exercise, *, words: MovementWording, upper: bool) -> frozenset[str]:
+    held = exercise.posture == "hand_supported"
+    facts = {
+        "held_weight": exercise.dose.load.kit in _HELD,
+        "works_first": words.effort_phase == "to_end",
+        "arms": upper,
+        "leg": not upper and exercise.region != "trunk",
+        "free_arm": upper and not held,
+        "held_arm": upper and held,
+        "balance": exercise.region == "balance",
+    }
+    return frozenset(name for name, true in facts.items() if true)

@@ -1,0 +1,50 @@
+"""A dose, a load and a date in the words of the tables."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from haleward.dose.model import Dose, Load
+from haleward.errors import HalewardError
+from haleward.wording import Wording
+
+_HELD = {"working_hand": "load_hand", "left_hand": "load_hand", "both_hands": "load_both_hands"}
+
+
+def date_words(day: date) -> str:
+    """A date that cannot be misread: 3 May 2026."""
+    return f"{day.day} {day:%B %Y}"
+
+
+def mass_words(mass_kg: float, wording: Wording) -> str:
+    """A mass in words ready to print or say: "1 kilogram", "1.5 kilograms"."""
+    mass = f"{mass_kg:g}"
+    return wording.text("kilogram_one", {}) if mass == "1" else wording.text("kilograms", {"mass": mass})
+
+
+def dose_words(dose: Dose, *, each_side: bool, wording: Wording) -> str:
+    """Sets and repetitions, or holds: "2 sets of 10 on each side"."""
+    kind = "hold" if dose.hold_s else "set"
+    number = "one" if dose.sets == 1 else "many"
+    key = {
+        ("set", "one"): "dose_set_one",
+        ("set", "many"): "dose_sets",
+        ("hold", "one"): "dose_hold_one",
+        ("hold", "many"): "dose_holds",
+    }[kind, number]
+    values = {"sets": str(dose.sets), "reps": str(dose.repetitions), "hold_seconds": f"{dose.hold_s:g}"}
+    return wording.text(key + ("_sides" if each_side else ""), values)
+
+
+def load_words(load: Load, *, held: str, wording: Wording) -> str:
+    """What to hold or wear, and how heavy: "1 kilogram in each hand". ``held`` is the library's word for the grip."""
+    if load.kit == "own_weight":
+        return wording.text("load_own_weight", {})
+    if load.kit == "band":
+        if load.hold_length_m is None:
+            raise HalewardError(f'The band "{load.band}" has no length to hold; the dose must state it.')
+        return wording.text("load_band", {"band_name": load.band, "band_length": f"{load.hold_length_m * 100:.0f}"})
+    if load.mass_kg is None:
+        raise HalewardError(f"The dose names a {load.kit.replace('_', ' ')} without its mass in kilograms.")
+    key = "load_ankles" if load.kit == "ankle_weight" else _HELD.get(held, "load_hands")
+    return wording.text(key, {"load": mass_words(load.mass_kg, wording)})

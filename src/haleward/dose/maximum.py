@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 import haleward.physiology.heart_rate  # noqa: F401 - registers the methods a protocol may name
 from haleward.dose.words import words
@@ -83,7 +84,7 @@ def _less_for_beta_blocker(predicted_bpm: float, policy: IntensityPolicy) -> Ste
     )
 
 
-def _inputs(record: Record, names: tuple[str, ...], today: date) -> dict[str, float | str] | str:
+def _inputs(record: Record, names: tuple[str, ...], today: date) -> dict[str, Any] | str:
     """The formula's inputs from the record, or the clause that names the one that is not recorded."""
     known: Mapping[str, float | str | None] = {
         "age_y": record.age_y(today),
@@ -91,7 +92,7 @@ def _inputs(record: Record, names: tuple[str, ...], today: date) -> dict[str, fl
         "resting_bpm": record.resting_heart_rate.bpm if record.resting_heart_rate else None,
     }
     missing = {"age_y": "hr_age_unknown", "sex": "hr_sex_unknown", "resting_bpm": "hr_rest_missing"}
-    values: dict[str, float | str] = {}
+    values: dict[str, Any] = {}
     for name in names:
         value = known.get(name)
         if value is None:

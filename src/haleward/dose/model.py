@@ -64,6 +64,7 @@ class Part:
     key: str  # "one", "two"
     days: tuple[str, ...]  # lower-case weekday names
     exercises: tuple[Exercise, ...]
+    reasons: tuple[str, ...] = ()  # why these days and this many movements
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,8 @@ class Walking:
     pace_km_per_h: float | None = None
     reasons: tuple[str, ...] = ()
     rule_ids: tuple[str, ...] = ()
+    movement_id: str = "walking"  # "march_on_spot" for a person placed seated
+    posture: Posture = "standing"
 
 
 @dataclass(frozen=True)

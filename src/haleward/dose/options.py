@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from datetime import date
 
 from haleward.dose.cautions import Allowance, allowance, combined, under_restriction
+from haleward.dose.loads import SAME_KG, as_mass_kg, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
 from haleward.dose.rules import Ruling, breastbone_guarded, rulings, unassessed
 from haleward.dose.words import listed, words
-from haleward.movement.ladder import Rung, heaviness_n, rungs
+from haleward.movement.ladder import Rung, rungs
 from haleward.movement.library import Library
-from haleward.movement.loads import LoadSpec
 from haleward.movement.model import Form, Movement
 from haleward.record import POSTURES, Posture, Record, Restriction
 from haleward.safety.facts import facts_of
 from haleward.safety.model import Placement
 from haleward.safety.protocol import Protocol
 
-NEWTONS_PER_KG = heaviness_n(LoadSpec("bottle", mass_kg=1.0))
+OWN = ("own_weight",)
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,7 @@ class Option:
     start: Choice
     notes: tuple[str, ...] = ()
     rule_ids: tuple[str, ...] = ()
+    empty_handed: bool = False  # arm work that is made for kit, without any
 
     @property
     def postures(self) -> tuple[Posture, ...]:
@@ -115,21 +116,9 @@ def in_force(record: Record, today: date) -> tuple[Restriction, ...]:
     )
 
 
-def load_of(spec: LoadSpec) -> Load:
-    """The movement room's load as the dose's."""
-    return Load(spec.kit, spec.mass_kg, spec.band, spec.hold_length_m, spec.peak_n)
-
-
-def load_kg(spec: LoadSpec) -> float:
-    """The load as a mass: of one item, or that which weighs as much as the band pulls at its hardest point."""
-    return heaviness_n(spec) / NEWTONS_PER_KG
-
-
 def _option(movement: Movement, person: _Person) -> Option | LeftOut:
     record = person.record
-    ladder = rungs(
-        movement, kit=record.kit, postures=POSTURES, stature_m=record.stature_m, mass_kg=record.mass_kg
-    )
+    ladder = rungs(movement, kit=record.kit, postures=POSTURES, stature_m=record.stature_m, mass_kg=record.mass_kg)
     choices: list[Choice] = []
     refusals: list[Refusal] = []
     notes: dict[str, None] = {}
@@ -154,8 +143,8 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
 
 
 def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], person: _Person) -> Option:
-    start = _start(movement, choices, person.placement.posture)
-    heaviest_kg = max(_mass_of(choice.load) for choice in choices)
+    start = _start(movement, choices)
+    heaviest_kg = max(as_mass_kg(choice.load) for choice in choices)
     cautions = [
         ruling
         for ruling in rulings(movement, heaviest_kg, person.facts, protocol=person.protocol)
@@ -172,12 +161,11 @@ def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], p
         start=start,
         notes=(*notes, *(words("note_rule", rule_text=r.text, rule_id=r.rule_id) for r in cautions)),
         rule_ids=tuple(r.rule_id for r in cautions),
+        empty_handed=movement.upper and start.load.kit == "own_weight" and movement.postures[start.posture].kits != OWN,
     )
 
 
-def _allowed(
-    movement: Movement, posture: Posture, form: Form, person: _Person
-) -> tuple[Allowance, list[Refusal]]:
+def _allowed(movement: Movement, posture: Posture, form: Form, person: _Person) -> tuple[Allowance, list[Refusal]]:
     """What the restrictions leave of this form, and every reason against it before any load is looked at."""
     placed = person.placement.narrow_base_posture if form.narrow_base else person.placement.posture
     if POSTURES.index(posture) > POSTURES.index(placed):
@@ -205,15 +193,15 @@ def _breastbone(movement: Movement, form: Form, person: _Person) -> Refusal | No
     if not breastbone_guarded(person.facts, protocol=person.protocol):
         return None
     rule_id = person.protocol.policies.dose.sternum_rule
-    return Refusal("rule", words("left_rule", movement_title=movement.name, rule_text=caution, rule_id=rule_id), rule_id)
+    return Refusal(
+        "rule", words("left_rule", movement_title=movement.name, rule_text=caution, rule_id=rule_id), rule_id
+    )
 
 
 def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Person) -> list[Refusal]:
-    mass_kg = load_kg(rung.load)
-    if rung.load.kit not in left.kits or (left.load_most_kg is not None and mass_kg > left.load_most_kg + 1e-9):
-        culprits = [
-            r for r in person.restrictions if _limits(movement, rung, r, person)
-        ]
+    mass_kg = as_mass_kg(load_of(rung.load))
+    if rung.load.kit not in left.kits or (left.load_most_kg is not None and mass_kg > left.load_most_kg + SAME_KG):
+        culprits = [r for r in person.restrictions if _limits(movement, rung, r, person)]
         cite = listed(tuple(cited(r, person.today) for r in culprits))
         text = words("left_load_restriction", movement_title=movement.name, cited=cite)
         return [Refusal("restriction", text, f"restriction.{culprits[0].kind}")]
@@ -227,14 +215,16 @@ def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Pers
 def _limits(movement: Movement, rung: Rung, restriction: Restriction, person: _Person) -> bool:
     form = movement.postures[rung.posture]
     left = under_restriction(movement, form, restriction, light_load_most_kg=person.light_kg)
-    over = left.load_most_kg is not None and load_kg(rung.load) > left.load_most_kg + 1e-9
+    over = left.load_most_kg is not None and as_mass_kg(load_of(rung.load)) > left.load_most_kg + SAME_KG
     return over or rung.load.kit not in left.kits
 
 
 def _by_ruling(movement: Movement, ruling: Ruling) -> Refusal:
     values = {"movement_title": movement.name, "rule_text": ruling.text, "rule_id": ruling.rule_id}
     if ruling.state == "unknown":
-        return Refusal("rule", words("left_rule_unknown", missing_list=listed(ruling.missing), **values), ruling.rule_id)
+        return Refusal(
+            "rule", words("left_rule_unknown", missing_list=listed(ruling.missing), **values), ruling.rule_id
+        )
     return Refusal("rule", words("left_rule", **values), ruling.rule_id)
 
 
@@ -248,13 +238,9 @@ def _restriction_notes(movement: Movement, form: Form, person: _Person) -> list[
     return found
 
 
-def _start(movement: Movement, choices: list[Choice], placed: Posture) -> Choice:
+def _start(movement: Movement, choices: list[Choice]) -> Choice:
     """Start in the hardest posture the person is placed for; arms with the lightest load, legs with own weight."""
     hardest = max((choice.posture for choice in choices), key=POSTURES.index)
     there = [choice for choice in choices if choice.posture == hardest]
     loaded = [choice for choice in there if choice.load.kit != "own_weight"]
     return loaded[0] if movement.upper and loaded else there[0]
-
-
-def _mass_of(load: Load) -> float:
-    return load_kg(LoadSpec(load.kit, load.mass_kg, load.band, load.hold_length_m, load.peak_n))

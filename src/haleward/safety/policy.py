@@ -67,6 +67,8 @@ class DosePolicy:
     functional_least: int  # functional movements in a programme (stand up, step, lift, carry, reach)
     upper_body_rules: tuple[str, ...]  # resistance rules that concern arm work under load only
     sets_most: int
+    rest_low_s: int
+    rest_high_s: int
     preferred_movements: tuple[str, ...]  # first choices, before others of the same region
     sternum_rule: str  # while it fires, movements the library holds until the breastbone is cleared stay out
     source: str

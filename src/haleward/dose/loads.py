@@ -1,0 +1,36 @@
+"""A load in words, and loads compared."""
+
+from __future__ import annotations
+
+from haleward.dose.model import Load
+from haleward.dose.words import words
+from haleward.movement.ladder import heaviness_n
+from haleward.movement.loads import LoadSpec
+
+_WEIGHT_OF_ONE_KG_N = heaviness_n(LoadSpec("bottle", mass_kg=1.0))
+SAME_KG = 1e-6  # two masses closer than this are the same mass
+
+
+def load_of(spec: LoadSpec) -> Load:
+    """The movement room's load as the dose's."""
+    return Load(spec.kit, spec.mass_kg, spec.band, spec.hold_length_m, spec.peak_n)
+
+
+def as_mass_kg(load: Load) -> float:
+    """The load as a mass: of one item, or that which weighs what the band pulls at its hardest point; own weight 0."""
+    spec = LoadSpec(load.kit, load.mass_kg, load.band, load.hold_length_m, load.peak_n)
+    return heaviness_n(spec) / _WEIGHT_OF_ONE_KG_N
+
+
+def same_load(one: Load, other: Load) -> bool:
+    """Whether two loads are the same thing: kit, band, and mass within a milligram or force within as little."""
+    return (one.kit, one.band) == (other.kit, other.band) and abs(as_mass_kg(one) - as_mass_kg(other)) < SAME_KG
+
+
+def load_text(load: Load) -> str:
+    """A load as staff read it: "1 kg", "band B, 24 newtons at the hardest point", "own weight"."""
+    if load.peak_n is not None:
+        return words("load_band", band=load.band, peak=load.peak_n)
+    if load.mass_kg is not None:
+        return words("load_mass", mass=f"{load.mass_kg:g}")
+    return words("load_own")

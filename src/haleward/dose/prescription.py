@@ -1,0 +1,50 @@
+"""Everything computed for one person on one day under one protocol version."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from haleward.capacity.model import Capacity
+from haleward.capacity.walk import estimate_capacity
+from haleward.dose.intensity import set_intensity
+from haleward.dose.model import Prescription
+from haleward.movement.library import Library
+from haleward.record import DayCheck, Record
+from haleward.safety.facts import facts_of
+from haleward.safety.gate import entry_gate, session_gate
+from haleward.safety.placement import place
+from haleward.safety.protocol import Protocol
+from haleward.safety.risk import risk_level
+
+
+def prescribe(
+    record: Record,
+    *,
+    protocol: Protocol,
+    library: Library,  # noqa: ARG001 - part of the contract: a prescription belongs to one library
+    today: date,
+    day_check: DayCheck | None = None,
+) -> Prescription:
+    """Capacity, risk level, gate, intensity and placement, in that order; what cannot be computed says why.
+
+    The capacity found here counts as the measured capacity of the risk level, unless one was entered. With a day check
+    the gate asks the session rules too; without one only the entry rules.
+    """
+    policy = protocol.policies.intensity
+    capacity = estimate_capacity(
+        record, six_minute_method=policy.capacity_method, shuttle_method=policy.shuttle_method, today=today
+    )
+    facts = facts_of(record, today=today, day_check=day_check)
+    if isinstance(capacity, Capacity):
+        facts = {"fc_mets": capacity.energy_met.value, **facts}
+    return Prescription(
+        person_id=record.person_id,
+        made_on=today,
+        protocol_id=protocol.id,
+        protocol_version=protocol.version,
+        capacity=capacity,
+        risk=risk_level(facts, protocol),
+        gate=entry_gate(facts, protocol) if day_check is None else session_gate(facts, protocol),
+        intensity=set_intensity(record, facts, protocol=protocol, today=today),
+        placement=place(record, facts, protocol),
+    )

@@ -1,0 +1,131 @@
+"""When: days for two resistance parts with clear days between, and days, minutes and pace of walking."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import combinations
+
+from haleward.capacity.model import Capacity
+from haleward.dose.model import LeftOut, Prescription, Walking
+from haleward.dose.words import listed, words
+from haleward.errors import OutOfRange
+from haleward.formula import Range, find
+from haleward.physiology.metabolic import WALKING_SPEED, walking_speed_m_per_min_acsm
+from haleward.record import Record
+from haleward.safety.policy import DosePolicy
+from haleward.units import km_per_h_from_m_per_min
+
+WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def clear_days(day_a: str, day_b: str) -> int:
+    """Days between two weekdays, the shorter way round the week: Monday and Thursday have two."""
+    apart = abs(WEEK.index(day_a) - WEEK.index(day_b))
+    return min(apart, len(WEEK) - apart) - 1
+
+
+def resistance_days(record: Record, *, policy: DosePolicy) -> tuple[tuple[str, ...], str, LeftOut | None]:
+    """Up to two days for the two parts, the sentence that says where they come from, and the gap if one is missing.
+
+    The pair with the most clear days between is taken, the earliest in the week among equals.
+    """
+    for value in record.exercise_days:
+        if value not in WEEK:
+            return (), "", LeftOut("", "", words("gap_days_none", value=value))
+    own = tuple(day for day in WEEK if day in record.exercise_days)
+    least = policy.rest_days_between_parts
+    pairs = [pair for pair in combinations(own or WEEK, 2) if clear_days(*pair) >= least]
+    if not pairs:
+        gap = words("gap_day", days=day_names(own), clear_days=least)
+        return own[:1], "", LeftOut("", "", gap, "dose.rest_days_between_parts")
+    best = max(pairs, key=lambda pair: clear_days(*pair))
+    if own:
+        return best, words("why_days", days=day_names(best), clear_days=least), None
+    return best, words("why_days_default", days=day_names(best)), None
+
+
+def walking_for(
+    record: Record,
+    prescription: Prescription,
+    facts: Mapping[str, bool | float | str],
+    *,
+    taken: tuple[str, ...],
+    policy: DosePolicy,
+) -> Walking:
+    """Minutes by capacity, days beside the resistance days ``taken``, and a pace where the equation holds."""
+    short, why_minutes = _short_bouts(prescription, facts, policy)
+    days, why_days = _walking_days(record, taken, policy)
+    seated = prescription.placement.posture == "seated"
+    pace_km_per_h, why_pace = (None, words("why_walk_seated")) if seated else _pace(prescription, policy)
+    minutes = policy.walking_minutes_low_capacity if short else policy.walking_minutes
+    bout_minutes = min(policy.walking_bout_minutes_low_capacity, minutes) if short else minutes
+    bouts = -(-minutes // bout_minutes)
+    return Walking(
+        days=days,
+        bouts=bouts,
+        bout_minutes=bout_minutes,
+        rest_minutes=policy.walking_rest_minutes if bouts > 1 else 0,
+        pace_km_per_h=pace_km_per_h,
+        reasons=(why_minutes, *why_days, why_pace),
+        rule_ids=("dose.walking_minutes_low_capacity" if short else "dose.walking_minutes",),
+        movement_id="march_on_spot" if seated else "walking",
+        posture=prescription.placement.posture,
+    )
+
+
+def day_names(days: tuple[str, ...]) -> str:
+    """ "Monday and Thursday"."""
+    return listed(tuple(day.capitalize() for day in days))
+
+
+def _short_bouts(
+    prescription: Prescription, facts: Mapping[str, bool | float | str], policy: DosePolicy
+) -> tuple[bool, str]:
+    bout = {"bout_minutes": policy.walking_bout_minutes_low_capacity}
+    capacity = prescription.capacity
+    if not isinstance(capacity, Capacity):
+        return True, words("why_walk_no_capacity", reason=capacity.reason, **bout)
+    met = capacity.energy_met.value
+    if met < policy.low_capacity_met:
+        return True, words("why_walk_low", met=met, limit=policy.low_capacity_met, **bout)
+    failure = facts.get("chf_present")
+    if failure is not False:
+        return True, words("why_walk_failure_unknown" if failure is None else "why_walk_failure", **bout)
+    return False, words("why_walk_minutes", minutes=policy.walking_minutes, met=met)
+
+
+def _walking_days(record: Record, taken: tuple[str, ...], policy: DosePolicy) -> tuple[tuple[str, ...], list[str]]:
+    """Days without a resistance part first; few for a person who is new to exercise or not known to be used to it."""
+    new = record.new_to_exercise is not False
+    own = tuple(day for day in WEEK if day in record.exercise_days)
+    free = [day for day in own or WEEK if day not in taken]
+    most = policy.walking_days_new if new else policy.walking_days_most
+    chosen = [*free, *(day for day in own or WEEK if day in taken)][:most]
+    reasons = [words("why_walk_days_new" if new else "why_walk_days", count=len(chosen))]
+    if not own:
+        reasons.append(words("why_walk_days_default"))
+    return tuple(day for day in WEEK if day in chosen), reasons
+
+
+def _pace(prescription: Prescription, policy: DosePolicy) -> tuple[float | None, str]:
+    """Level walking speed at the protocol's share of the estimated peak, inside the range the equation states."""
+    capacity = prescription.capacity
+    if not isinstance(capacity, Capacity):
+        return None, words("why_no_pace_capacity")
+    method = find(walking_speed_m_per_min_acsm.__name__)
+    target = policy.walking_fraction_of_peak * capacity.vo2_ml_per_kg_min.value
+    per_cent = 100 * policy.walking_fraction_of_peak
+    try:
+        speed_m_per_min = method.call(vo2_ml_per_kg_min=target, grade_fraction=0.0)
+    except OutOfRange:
+        return None, words("why_no_pace_capacity")
+    pace = km_per_h_from_m_per_min(speed_m_per_min=speed_m_per_min)
+    low, high = _stated_km_per_h(WALKING_SPEED)
+    if WALKING_SPEED.extrapolated(speed_m_per_min):
+        return None, words("why_no_pace_range", pace=pace, fraction=per_cent, low=low, high=high)
+    return pace, words("why_pace", pace=pace, fraction=per_cent, formula=method.title)
+
+
+def _stated_km_per_h(speed: Range) -> tuple[float, float]:
+    low, high = speed.stated_low or speed.low, speed.stated_high or speed.high
+    return km_per_h_from_m_per_min(speed_m_per_min=low), km_per_h_from_m_per_min(speed_m_per_min=high)

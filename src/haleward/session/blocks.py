@@ -71,9 +71,14 @@ def rest_block(planned: Planned, set_number: int, context: Context, *, following
     opener = here.fitting(track, "rest_open", at_ms=0, until_ms=close_ms, when=planned.circumstances)
     if opener:
         here.say(track, opener)
-    for key, text in (_why(planned, set_number), *_next_lines(following, here)):
-        if text and track.fits(text, at_ms=track.now_ms, until_ms=close_ms):
-            track.say(text, key=key)
+    whys = {1: planned.words.why_told_in_rest, 2: planned.words.why_told_in_rest_2}
+    _say_if_it_fits(track, whys.get(set_number, ""), "why", close_ms)
+    if following:
+        coming = replace(here, values={**here.values, "movement_title": following.sheet.title})
+        key = coming.fitting(track, "next_movement", at_ms=track.now_ms, until_ms=close_ms)
+        if key:
+            coming.say(track, key)
+        _say_if_it_fits(track, following.sheet.kit_line, "kit", close_ms)
     lines = tuple(cue.text for cue in track.cues)
     close_rest(track, here, length_ms, when=planned.circumstances)
     title = here.text("rest_heading")
@@ -89,18 +94,9 @@ def close_rest(track: Track, context: Context, length_ms: int, *, when: Collecti
         context.say(track, closer)
 
 
-def _why(planned: Planned, set_number: int) -> tuple[str, str]:
-    """What the movement is good for: one text in the first rest, another in the second, none after that."""
-    whys = {1: planned.words.why_told_in_rest, 2: planned.words.why_told_in_rest_2}
-    return "why", whys.get(set_number, "")
-
-
-def _next_lines(following: Planned | None, context: Context) -> tuple[tuple[str, str], ...]:
-    if following is None:
-        return ()
-    title = {"movement_title": following.sheet.title}
-    key = context.rotation.next("next_movement", values={**context.values, **title})
-    return (key, context.text(key, **title)), ("kit", following.sheet.kit_line)
+def _say_if_it_fits(track: Track, text: str, key: str, until_ms: int) -> None:
+    if text and track.fits(text, at_ms=track.now_ms, until_ms=until_ms):
+        track.say(text, key=key)
 
 
 def close_block(context: Context, after_keys: tuple[str, ...]) -> Block:

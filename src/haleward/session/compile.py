@@ -29,7 +29,7 @@ WALK = "walk"  # the part key of the walking session
 _SHEETS = uuid.UUID("6f0d2a52-3d0f-5b5e-9f0a-6d3d7f0f5c11")  # name space of sheet ids, made once at random
 _ANCHOR_NUMBERS = (0, 2, 4, 6, 8, 10)
 _AFTER = (
-    "cool_down_sit",
+    "cool_down_sit_home",
     "shower_later",
     "rest_day_why",
     "sore_normal",

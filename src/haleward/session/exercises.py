@@ -72,6 +72,7 @@ def _circumstances(exercise: Exercise, *, words: MovementWording, upper: bool) -
     facts = {
         "held_weight": exercise.dose.load.kit in _HELD,
         "works_first": words.effort_phase == "to_end",
+        "works_last": words.effort_phase == "to_start",
         "arms": upper,
         "leg": not upper and exercise.region != "trunk",
         "free_arm": upper and not held,

@@ -32,7 +32,7 @@ def set_block(planned: Planned, set_number: int, context: Context) -> Block:
     for place, side in enumerate(planned.sides):
         if place:
             context.say_next(track, "change_sides", when=planned.circumstances)
-            track.say(context.text("start_3"), key="start_3", side=side, length_ms=COUNTDOWN_MS)
+        _count_down(track, side, context)
         if planned.exercise.dose.hold_s:
             _hold(track, planned, side, context)
         else:
@@ -51,12 +51,19 @@ def set_block(planned: Planned, set_number: int, context: Context) -> Block:
 
 
 def _open(track: Track, planned: Planned, set_number: int, context: Context) -> None:
+    """The words that open a second or later set."""
     last = {"last_set"} if set_number == planned.exercise.dose.sets else set()
     if set_number == 2:
         context.say_next(track, "set2_open", when=planned.circumstances)
     elif set_number > 2:
         context.say_next(track, "set3_open", when=planned.circumstances | last)
-    track.say(context.text("start_3"), key="start_3", side=planned.sides[0], length_ms=COUNTDOWN_MS)
+
+
+def _count_down(track: Track, side: str, context: Context) -> None:
+    if side:
+        key = f"side_{side}"
+        track.say(context.text(key), key=key, side=side)
+    track.say(context.text("start_3"), key="start_3", side=side, length_ms=COUNTDOWN_MS)
 
 
 def _phases(planned: Planned) -> tuple[_Phase, _Phase]:

@@ -31,7 +31,7 @@ def walking_exercise(walking: Walking, wording: Wording) -> SheetExercise:
         setup=words.setup,
         breathing=words.breathing,
         kit_line=words.kit_own_weight,
-        load_text=wording.text("load_own_weight", {}),
+        load_text=wording.text("session_load_own_weight", {}),
         dose_text=wording.text(key, {"sets": str(walking.bouts), "minutes": str(walking.bout_minutes)}),
         easier=words.make_it_easier,
         harder=words.make_it_harder,

@@ -8,7 +8,7 @@ from haleward.dose.model import Dose, Load
 from haleward.errors import HalewardError
 from haleward.wording import Wording
 
-_HELD = {"working_hand": "load_hand", "left_hand": "load_hand", "both_hands": "load_both_hands"}
+_HELD = {"working_hand": "session_load_hand", "left_hand": "session_load_hand", "both_hands": "session_load_both_hands"}
 
 
 def date_words(day: date) -> str:
@@ -39,12 +39,14 @@ def dose_words(dose: Dose, *, each_side: bool, wording: Wording) -> str:
 def load_words(load: Load, *, held: str, wording: Wording) -> str:
     """What to hold or wear, and how heavy: "1 kilogram in each hand". ``held`` is the library's word for the grip."""
     if load.kit == "own_weight":
-        return wording.text("load_own_weight", {})
+        return wording.text("session_load_own_weight", {})
     if load.kit == "band":
         if load.hold_length_m is None:
             raise HalewardError(f'The band "{load.band}" has no length to hold; the dose must state it.')
-        return wording.text("load_band", {"band_name": load.band, "band_length": f"{load.hold_length_m * 100:.0f}"})
+        return wording.text(
+            "session_load_band", {"band_name": load.band, "band_length": f"{load.hold_length_m * 100:.0f}"}
+        )
     if load.mass_kg is None:
         raise HalewardError(f"The dose names a {load.kit.replace('_', ' ')} without its mass in kilograms.")
-    key = "load_ankles" if load.kit == "ankle_weight" else _HELD.get(held, "load_hands")
+    key = "session_load_ankles" if load.kit == "ankle_weight" else _HELD.get(held, "session_load_hands")
     return wording.text(key, {"load": mass_words(load.mass_kg, wording)})

@@ -219,7 +219,7 @@ def _with_units(text: str, known: Mapping[str, float], *, field: str, quantity: 
         raise fault("err_input_unit", field=field, value=_short(text), example=example)
     numbers = [parse_number(number, field=field, example=example) for number, _unit in pieces]
     total = sum(number * known[unit] for number, unit in zip(numbers, units, strict=True))
-    return total, numbers[0], units[0]
+    return round(total, 9), numbers[0], units[0]
 
 
 def _readings(text: str) -> list[date]:

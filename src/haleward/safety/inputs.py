@@ -1,0 +1,44 @@
+"""The safety inputs: the names, units and plain labels of every fact that a rule may ask about (data/tables/inputs.csv)."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class SafetyInput:
+    """One input: a yes/no, a number with its unit, or a code out of ``values`` (empty: any text)."""
+
+    name: str
+    unit: str
+    kind: Literal["bool", "number", "text"]
+    meaning: str
+    label: str
+    values: tuple[str, ...]
+
+
+Inputs = Mapping[str, SafetyInput]
+
+
+@cache
+def default_inputs() -> Inputs:
+    """All inputs by name, in the order of the table."""
+    text = files("haleward").joinpath("data/tables/inputs.csv").read_text(encoding="utf-8")
+    return {row["name"]: _input(row) for row in csv.DictReader(text.splitlines())}
+
+
+def _input(row: dict[str, str]) -> SafetyInput:
+    kinds: dict[str, Literal["bool", "number", "text"]] = {"bool": "bool", "number": "number", "text": "text"}
+    return SafetyInput(
+        name=row["name"],
+        unit=row["unit"],
+        kind=kinds[row["type"]],
+        meaning=row["meaning"],
+        label=row["label"],
+        values=tuple(row["values"].split()),
+    )

@@ -1,0 +1,113 @@
+"""The protocol: one team's rules, limits and questions, read from one TOML file with every fault named by its line.
+
+The default protocol is data/protocols/default.toml. It carries the values of several jurisdictions; a loaded
+:class:`Protocol` keeps those for ALL and for its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+from haleward.safety.parts import (
+    Check,
+    ConcernRules,
+    GateName,
+    GateRules,
+    Jurisdiction,
+    PlacementRules,
+    Rule,
+    Setting,
+    Stratification,
+)
+from haleward.safety.policy import DosePolicy, IntensityPolicy, Policies, ProgressionPolicy
+from haleward.safety.protocol_parts import (
+    SECTIONS,
+    read_checks,
+    read_concerns,
+    read_gates,
+    read_placement,
+    read_rules,
+    read_settings,
+    read_stratification,
+)
+from haleward.safety.toml_table import TomlFile, read_dataclass
+
+__all__ = ["Protocol", "Rule", "default_protocol", "load_protocol"]
+
+DEFAULT_FILE = Path(__file__).parent.parent / "data" / "protocols" / "default.toml"
+JURISDICTIONS: tuple[Jurisdiction, ...] = ("UK", "US", "EU")
+
+
+@dataclass(frozen=True)
+class Protocol:
+    """A team's rules as loaded: those for every jurisdiction and for its own."""
+
+    id: str
+    version: str
+    status: str
+    jurisdiction: Jurisdiction
+    signed_by: str
+    signed_on: date | None
+    review_due: date | None
+    rules: tuple[Rule, ...]
+    gates: Mapping[GateName, GateRules]
+    stratification: Stratification
+    placement: PlacementRules
+    policies: Policies
+    checks: tuple[Check, ...]
+    concerns: ConcernRules
+    settings: Mapping[str, Setting]
+
+    @property
+    def wording_values(self) -> dict[str, str]:
+        """The settings as placeholder values for the wording tables, ready to be read out."""
+        return {name: setting.text for name, setting in self.settings.items()}
+
+    def rule(self, rule_id: str) -> Rule:
+        """The rule of that id; ``KeyError`` if this protocol has none."""
+        return {rule.id: rule for rule in self.rules}[rule_id]
+
+
+def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Protocol:
+    """The protocol in ``path``, for ``jurisdiction`` instead of the file's own if given.
+
+    Raises :class:`haleward.errors.FileFault` with every fault of the file, each with its line.
+    """
+    file = TomlFile.open(path)
+    file.only(SECTIONS)
+    head = file.table("protocol")
+    chosen = jurisdiction or head.choice("jurisdiction", JURISDICTIONS)
+    rules = read_rules(file, chosen)
+    intensity = read_dataclass(file.table("intensity"), IntensityPolicy)
+    dose = read_dataclass(file.table("dose"), DosePolicy)
+    progression = read_dataclass(file.table("progression"), ProgressionPolicy)
+    head.used.add("jurisdiction")
+    parts = {
+        "id": head.text("id"),
+        "version": head.text("version"),
+        "status": head.text("status"),
+        "signed_by": head.text("signed_by"),
+        "signed_on": head.day("signed_on"),
+        "review_due": head.day("review_due"),
+        "gates": read_gates(file, rules),
+        "stratification": read_stratification(file),
+        "placement": read_placement(file),
+        "checks": read_checks(file),
+        "concerns": read_concerns(file),
+        "settings": read_settings(file, chosen, rules),
+    }
+    head.done()
+    file.finish()
+    assert intensity and dose and progression  # finish() has raised for any that is missing
+    policies = Policies(intensity=intensity, dose=dose, progression=progression)
+    return Protocol(jurisdiction=chosen, rules=rules, policies=policies, **parts)  # type: ignore[arg-type]
+
+
+@cache
+def default_protocol(jurisdiction: Jurisdiction = "UK") -> Protocol:
+    """The default protocol with the values of one jurisdiction."""
+    return load_protocol(DEFAULT_FILE, jurisdiction=jurisdiction)

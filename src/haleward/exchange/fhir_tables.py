@@ -15,7 +15,7 @@ from haleward.record import DrugClass, EventType
 
 @dataclass(frozen=True)
 class ReadingCode:
-    """How one LOINC code is read: the reading, its plausible range, its unit, and the factor of each unit it may have."""
+    """How one LOINC code is read: the reading, its range, its unit, the factor of each unit it may have."""
 
     reading: str
     quantity: str

@@ -1,0 +1,108 @@
+"""The commands and their options, as ``haleward --help`` shows them.
+
+Each command names the module and the function that run it; only the chosen one is imported.
+"""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from importlib.metadata import version
+from pathlib import Path
+from typing import TypeAlias
+
+_NOTE = "For trained professionals. It supports local rules and clinical judgement; it does not replace them."
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; each command sets ``module`` and ``action``."""
+    top = argparse.ArgumentParser(prog="haleward", description="Exercise made for one person.", epilog=_NOTE)
+    top.add_argument("--version", action="version", version=f"haleward {version('haleward')}")
+    commands = top.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    _serve(commands)
+    _calc(commands)
+    _movements(commands)
+    _protocol(commands)
+    _session(commands)
+    return top
+
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def _serve(commands: Commands) -> None:
+    for name, words in (("serve", "serve the web application"), ("demo", "serve a fresh demo service")):
+        command = commands.add_parser(name, help=words, description=f"{words.capitalize()} on this machine.")
+        command.add_argument("--port", type=_port, default=8000, help="port on the loopback address (8000)")
+        command.add_argument("--no-browser", action="store_true", help="do not open the browser")
+        if name == "serve":
+            command.add_argument("--data", type=Path, default=Path("var"), help="folder of the store (var)")
+        command.set_defaults(module="web", action=name)
+
+
+def _calc(commands: Commands) -> None:
+    command = commands.add_parser(
+        "calc",
+        help="compute a named formula and show its working",
+        epilog="Example: haleward calc reserve_target_bpm resting_bpm=62 maximum_bpm=140 fraction=0.5",
+    )
+    command.add_argument("name", nargs="?", help="the formula")
+    command.add_argument("values", nargs="*", metavar="key=value", help="its inputs, each in the unit its name ends in")
+    command.add_argument("--list", action="store_true", help="list the formulas")
+    command.add_argument("--json", action="store_true", help="for machines")
+    command.set_defaults(module="calc", action="run")
+
+
+def _movements(commands: Commands) -> None:
+    command = commands.add_parser("movements", help="list the movements, or show one")
+    command.add_argument("id", nargs="?", help="the movement to show")
+    command.add_argument("--json", action="store_true", help="for machines")
+    command.set_defaults(module="library", action="run")
+
+
+def _protocol(commands: Commands) -> None:
+    command = commands.add_parser("protocol", help="check a protocol file, or show the default protocol")
+    actions = command.add_subparsers(required=True, metavar="check|show")
+    check = actions.add_parser("check", help="read a protocol file and name every fault")
+    check.add_argument("file", type=Path)
+    check.set_defaults(module="rules", action="check")
+    show = actions.add_parser("show", help="show the rules of the default protocol, or of a file")
+    show.add_argument("file", type=Path, nargs="?")
+    show.set_defaults(module="rules", action="show")
+    for action in (check, show):
+        action.add_argument("--json", action="store_true", help="for machines")
+
+
+def _session(commands: Commands) -> None:
+    command = commands.add_parser(
+        "session",
+        help="make one person's session page, booklet and worksheet from a plain file",
+        epilog="The files in examples can be copied.",
+    )
+    command.add_argument("person", type=Path, metavar="PERSON.toml")
+    command.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write to")
+    command.add_argument("--part", choices=("one", "two", "walk"), help="the part to make (the file's own)")
+    command.add_argument("--protocol", type=Path, metavar="FILE", help="the team's protocol (the default one)")
+    command.add_argument("--on", type=_day, metavar="YYYY-MM-DD", help="the day the session is made for (today)")
+    command.add_argument(
+        "--checked-by",
+        metavar="NAME",
+        default="",
+        help='who has cleared the reasons of a "check first"; the name is kept in the worksheet',
+    )
+    command.add_argument("--force", action="store_true", help="overwrite files that are there")
+    command.add_argument("--json", action="store_true", help="say what was made as JSON")
+    command.set_defaults(module="session", action="run")
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f'"{text}" is not a port; write a number from 1 to 65535')
+    return int(text)
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f'"{text}" is not a date; write it like 2026-11-24') from error

@@ -1,0 +1,43 @@
+"""Writing to the terminal and to files; the only place of the command line that does either."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+from haleward.errors import HalewardError
+
+
+def say(*lines: str) -> None:
+    """Lines for the user or the next program, on standard output."""
+    sys.stdout.write("".join(f"{line}\n" for line in lines))
+    sys.stdout.flush()
+
+
+def say_json(value: object) -> None:
+    """One JSON value on standard output."""
+    say(as_json(value).rstrip("\n"))
+
+
+def complain(*lines: str) -> None:
+    """Sentences about what is wrong, on standard error."""
+    sys.stderr.write("".join(f"{line}\n" for line in lines))
+
+
+def as_json(value: object) -> str:
+    """JSON text with a final line end."""
+    return json.dumps(value, ensure_ascii=False, indent=1) + "\n"
+
+
+def write_files(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> list[Path]:
+    """Write every file or none: an existing one is an error unless ``force``."""
+    paths = {folder / name: content for name, content in contents.items()}
+    present = [path.name for path in paths if path.exists()]
+    if present and not force:
+        raise HalewardError(f"{folder} already holds {', '.join(present)}. Choose another folder, or add --force.")
+    folder.mkdir(parents=True, exist_ok=True)
+    for path, content in paths.items():
+        path.write_bytes(content)
+    return list(paths)

@@ -1,0 +1,168 @@
+"""``haleward session``: one person's plain file -> session page, booklet and worksheet.
+
+The gate decides first. "Not today" is always refused; "check first" is refused unless someone is named who has cleared
+the reasons, and that name stays in the worksheet and in the JSON.
+"""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from haleward.cli.output import as_json, complain, say, say_json, write_files
+from haleward.cli.rules import chosen_protocol
+from haleward.cli.worksheets import gate_lines, prescription_lines, programme_lines
+from haleward.dose.model import Prescription, Programme
+from haleward.dose.prescription import prescribe
+from haleward.dose.programme import check_programme, draft_programme
+from haleward.errors import FileFault
+from haleward.exchange.person_file import PersonFile, read_person_file
+from haleward.movement.library import Library, default_library
+from haleward.plain import to_plain
+from haleward.render.booklet import booklet_pdf
+from haleward.render.page import session_page
+from haleward.safety.protocol import Protocol
+from haleward.session.compile import compile_session
+from haleward.session.cue_sheet import CueSheet
+from haleward.wording import Wording, default_wording
+
+REFUSED = 2
+FIRST_VERSION = 1
+
+
+@dataclass(frozen=True)
+class Made:
+    """Everything made for one person on one day."""
+
+    person: PersonFile
+    prescription: Prescription
+    programme: Programme
+    sheet: CueSheet
+    checked_by: str
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """What is not about the person: the protocol, the library and the words."""
+
+    protocol: Protocol
+    library: Library
+    wording: Wording
+
+
+def run(options: Namespace) -> int:
+    """Read, prescribe, decide, compile, write; say what was written."""
+    today = options.on or date.today()  # noqa: DTZ011 - the day where the person is
+    knowledge = Knowledge(chosen_protocol(options.protocol), default_library(), default_wording())
+    person = read_person_file(options.person, today=today)
+    prescription = prescribe(person.record, protocol=knowledge.protocol, library=knowledge.library, today=today)
+    checked_by = " ".join(options.checked_by.split())
+    refusal = refused(prescription, checked_by)
+    if refusal:
+        complain(*gate_lines(prescription.gate, knowledge.wording), refusal)
+        return REFUSED
+    made = make(person, prescription, knowledge, part=options.part or person.part, today=today, checked_by=checked_by)
+    paths = write_files(options.out, contents(made, knowledge), force=options.force)
+    _tell(made, paths, knowledge, as_machine=options.json)
+    return 0
+
+
+def refused(prescription: Prescription, checked_by: str) -> str:
+    """Why nothing may be made ("" if it may)."""
+    if prescription.gate.outcome == "not_today":
+        return "Nothing was made: the protocol says not today."
+    if prescription.gate.outcome == "check_first" and not checked_by:
+        return "Nothing was made: settle the reasons above, then add --checked-by NAME to record who has checked."
+    return ""
+
+
+def make(
+    person: PersonFile,
+    prescription: Prescription,
+    knowledge: Knowledge,
+    *,
+    part: str,
+    today: date,
+    checked_by: str = "",
+) -> Made:
+    """Draft the programme and compile one of its parts. A draft that breaks its own limits is an error."""
+    rooms = {"protocol": knowledge.protocol, "library": knowledge.library}
+    programme = draft_programme(person.record, prescription, today=today, version=FIRST_VERSION, **rooms)  # type: ignore[arg-type]
+    faults = check_programme(programme, person.record, prescription, **rooms)  # type: ignore[arg-type]
+    if faults:
+        raise FileFault(list(faults))
+    sheet = compile_session(
+        programme,
+        part,
+        person.record,
+        wording=knowledge.wording,
+        service=person.service,
+        made_on=today,
+        **rooms,  # type: ignore[arg-type]
+    )
+    return Made(person, prescription, programme, sheet, checked_by)
+
+
+def contents(made: Made, knowledge: Knowledge) -> dict[str, bytes]:
+    """The files of one session, by name."""
+    record, service = made.person.record, made.person.service
+    protocol, library, wording = knowledge.protocol, knowledge.library, knowledge.wording
+    page = session_page(made.sheet, record=record, protocol=protocol, library=library, wording=wording, service=service)
+    booklet = booklet_pdf(
+        made.sheet, record=record, protocol=protocol, library=library, wording=wording, service=service
+    )
+    return {
+        "session.html": page.encode(),
+        "booklet.pdf": booklet,
+        "worksheet.txt": "".join(f"{line}\n" for line in worksheet_text(made, knowledge)).encode(),
+        "session.json": as_json(plain(made)).encode(),
+    }
+
+
+def worksheet_text(made: Made, knowledge: Knowledge) -> list[str]:
+    """The working behind the session, for staff; it does not go to the person."""
+    record, sheet = made.person.record, made.sheet
+    titles = {exercise.movement_id: exercise.title for exercise in sheet.exercises}
+    head = [
+        f"Worksheet for {record.first_name} {record.last_name}".rstrip(),
+        f"Made on {sheet.made_on}, programme version {sheet.plan_version} (draft, not signed), part {sheet.part_key}",
+        f"Protocol {sheet.protocol}: {knowledge.protocol.status}",
+        *([f"Checked by {made.checked_by}, who has cleared the reasons below"] if made.checked_by else []),
+        knowledge.wording.text("note_professional", {}),
+        *made.person.notes,
+        "",
+    ]
+    return [
+        *head,
+        *prescription_lines(made.prescription, knowledge.wording),
+        "",
+        *programme_lines(made.programme, titles),
+    ]
+
+
+def plain(made: Made) -> dict[str, object]:
+    """The same as JSON-able values: record, prescription, programme and cue sheet."""
+    return {
+        "format": "haleward-session/1",
+        "checked_by": made.checked_by,
+        "notes": list(made.person.notes),
+        "record": to_plain(made.person.record),
+        "prescription": to_plain(made.prescription),
+        "programme": to_plain(made.programme),
+        "sheet": to_plain(made.sheet),
+    }
+
+
+def _tell(made: Made, paths: list[Path], knowledge: Knowledge, *, as_machine: bool) -> None:
+    gate = made.prescription.gate
+    if as_machine:
+        files = [str(path) for path in paths]
+        say_json({"gate": gate.outcome, "checked_by": made.checked_by, "sheet_id": made.sheet.sheet_id, "files": files})
+        return
+    say(*gate_lines(gate, knowledge.wording))
+    minutes = round(made.sheet.length_ms / 60_000)
+    say(f"Part {made.sheet.part_key}: {len(made.sheet.exercises)} movements, about {minutes} minutes.")
+    say(*made.person.notes)
+    say(*(f"Wrote {path}" for path in paths))

@@ -1,0 +1,88 @@
+"""The one orange arrow: the true path of the joint that moves, set aside so that it does not cover it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from haleward.movement.geometry import Vec, length, mix, other, vec
+from haleward.movement.model import SIDES, Cycle
+from haleward.movement.motion import Poser
+from haleward.record import Side
+from haleward.render.svg import Pen, Point, Shape
+
+SHORTEST_SEEN_M = 0.17  # a shorter path is lengthened about its middle, in the same direction
+HARDLY_MOVES_M = 0.012
+PATH_INSTANTS = 13
+SMALLEST_LOOP_M = 0.11
+
+
+def arrow_path(poser: Poser, cycle: Cycle, first: str, last: str) -> list[Vec]:
+    """The path in metres for the move from ``first`` to ``last``; empty when there is nothing to show."""
+    scene = poser.form.scene
+    joint = scene.arrow.joint
+    if joint == "none" or first == last:
+        return []
+    if joint == "travel":  # on the floor, the way the figure walks
+        return [vec(0.25 + 0.5 * t, 0.26, 0.0) for t in np.linspace(0, 1, 8)]
+    looped = joint.startswith("loop_")
+    joint = _joint(joint.removeprefix("loop_"), poser, cycle, first, last)
+    dx, dy, dz = scene.arrow.offset_m
+    aside = vec(dx, -dy if joint.endswith("_right") else dy, dz)
+    if looped:
+        return _loop(poser, cycle, joint, aside)
+    path = [poser.between(first, last, t).joints[joint] + aside for t in np.linspace(0, 1, PATH_INSTANTS)]
+    span = max(length(p - path[0]) for p in path)
+    if span < HARDLY_MOVES_M:
+        return []
+    middle = mix(path[0], path[-1], 0.5)
+    stretch = max(1.0, SHORTEST_SEEN_M / span)
+    return [middle + (p - middle) * stretch for p in path]
+
+
+def _joint(name: str, poser: Poser, cycle: Cycle, first: str, last: str) -> str:
+    """Put the side into ``hand_W`` (working side), ``hand_N`` (camera side) or ``hand_M`` (side that moves more)."""
+    stem, _, mark = name.rpartition("_")
+    near: Side = poser.form.scene.near_side
+    if mark == "W":
+        named = [side for side in SIDES if f"_{side}" in last] or [side for side in SIDES if f"_{side}" in first]
+        return f"{stem}_{cycle.side or (named[0] if named else near)}"
+    if mark == "N":
+        return f"{stem}_{other(near) if poser.stage.mirrored(first) else near}"
+    if mark == "M":
+        ends = [poser.keys[pose].joints for pose in (first, last)]
+        return max((f"{stem}_{side}" for side in SIDES), key=lambda j: length(ends[1][j] - ends[0][j]))
+    return name
+
+
+def _loop(poser: Poser, cycle: Cycle, joint: str, aside: Vec) -> list[Vec]:
+    """Once round the whole repetition, smoothed and made large enough to see."""
+    poses = (*cycle.out_poses, *cycle.back_poses[1:])
+    path = [poser.between(a, b, t).joints[joint] + aside for a, b in pairwise(poses) for t in np.linspace(0, 0.875, 8)]
+    count = len(path)
+    smooth = [np.mean([path[(i + d) % count] for d in range(-4, 5)], axis=0) for i in range(count)]
+    middle = np.mean(smooth, axis=0)
+    grow = max(1.0, SMALLEST_LOOP_M / max(length(p - middle) for p in smooth))
+    return [middle + (p - middle) * grow for p in smooth][: int(count * 0.86)]
+
+
+def arrow_shapes(points: list[Point], scale: float, pen: Pen, colour: str) -> list[Shape]:
+    """An arrow along a polyline in pixels, with a pale halo."""
+    a = np.array(points)
+    width, head = 0.026 * scale, 0.072 * scale
+    ahead = a[-1] - a[max(0, len(a) - 5)]
+    ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
+    aside = np.array([-ahead[1], ahead[0]])
+    tip, base = a[-1] + ahead * head * 0.5, a[-1] - ahead * head * 0.5
+    kept = [p for p in a if float((p - base) @ ahead) < 1] or [a[0]]
+    shaft = pen.polyline([(float(x), float(y)) for x, y in (*kept, base)])
+    corners = (tip, base + aside * head * 0.62, base - aside * head * 0.62)
+    triangle = pen.polyline([(float(x), float(y)) for x, y in corners], closed=True)
+    halo = round(0.02 * scale, 1)
+    return [
+        Shape(shaft, stroke="#FFFFFF", width=round(width + halo, 1)),
+        Shape(triangle, stroke="#FFFFFF", width=halo),
+        Shape(shaft, stroke=colour, width=round(width, 1)),
+        Shape(triangle, fill=colour),
+    ]

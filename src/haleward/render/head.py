@@ -1,0 +1,189 @@
+"""The head: skull, hair, face. Features are left out where they face away, or they would wrap round the outline."""
+
+from __future__ import annotations
+
+from functools import cache
+from math import cos, pi, sin
+
+import numpy as np
+
+from haleward.movement.body import Body
+from haleward.movement.geometry import Vec, vec
+from haleward.movement.skeleton import Joints
+from haleward.render.draw import Array, Ball, Piece, Unit, View, hull, line
+from haleward.render.looks import Look, shade
+
+GLASSES = "#33383D"
+FACE_SIDES = (1, -1)
+
+
+class Head:
+    """Builds the head of one instant: ``at`` places a point of the head, ``facing`` says how far it looks at us."""
+
+    def __init__(self, joints: Joints, body: Body, look: Look, view: View) -> None:
+        self.joints, self.body, self.look, self.view = joints, body, look, view
+        self.size = body.scale**0.5
+        self.frame, self.centre = joints.frame["head"], joints["head"]
+        self.skin_dark = shade(look.skin)
+        self.sideways = float(view.right @ self.frame[:, 0])
+        self.from_behind = self.facing(1, 0, 0) < -0.25
+
+    def at(self, x: float, y: float, z: float) -> Vec:
+        return self.centre + self.frame @ (vec(x, y, z) * self.size)
+
+    def facing(self, x: float, y: float, z: float) -> float:
+        return float(self.view.towards @ (self.frame @ vec(x, y, z)))
+
+    def unit(self) -> Unit:
+        """The batches from back to front; from behind, the hair covers everything."""
+        if self.from_behind:
+            batches = [self.neck(), self.skull(), self.ears(), self.hair_behind() + self.hair_patch()]
+            return Unit("head", "head", [batch for batch in batches if batch])
+        batches = [self.neck(), self.hair_behind(), self.skull()]
+        soft = [self.cheeks(), self.beard(), self.nose()]
+        outlined = [self.hair_patch(), self.ears()]
+        face = [self.eyes(), self.mouth()]
+        return Unit(
+            *("head", "head", [batch for batch in batches if batch]),
+            inside=[*(b for b in soft if b), *(_edged(b) for b in outlined if b), *(b for b in face if b)],
+        )
+
+    def neck(self) -> list[Piece]:
+        low = self.joints["neck"] + vec(0, 0, 0.012 if self.from_behind else -0.030)
+        return [
+            hull(
+                [
+                    (low, 0.050 * self.body.scale * self.body.girth**0.4),
+                    (self.at(-0.016, 0, -0.055), 0.047 * self.size),
+                ],
+                self.skin_dark,
+            )
+        ]
+
+    def skull(self) -> list[Piece]:
+        k = self.size
+        balls = [(self.at(-0.012, 0, 0.028), 0.098 * k), (self.at(0.022, 0, -0.030), 0.078 * k)]
+        pieces = [hull([*balls, (self.at(0.035, 0, -0.062), 0.052 * k)], self.look.skin)]
+        if abs(self.sideways) > 0.42 and self.facing(1, 0, 0) > -0.75:  # the nose shows on the outline
+            nose = [(self.at(0.100, 0, -0.014), 0.0145 * k), (self.at(0.091, 0, 0.006), 0.010 * k)]
+            pieces.append(hull(nose, self.look.skin))
+        return pieces
+
+    def hair_behind(self) -> list[Piece]:
+        k, style, hair = self.size, self.look.hair_style, self.look.hair
+        if style == "bald":
+            return []
+        if style == "bob":
+            lobes = [(self.at(-0.035, 0.05 * s, -0.075), 0.050 * k) for s in FACE_SIDES]
+            return [hull([(self.at(-0.030, 0, 0.030), 0.104 * k), *lobes], hair)]
+        if style == "scarf":
+            return [hull([(self.at(-0.028, 0, 0.030), 0.107 * k), (self.at(-0.03, 0, -0.075), 0.075 * k)], hair)]
+        pieces = [hull([(self.at(-0.030, 0, 0.030), 0.099 * k)], hair)]
+        if style == "bun":
+            pieces.append(hull([(self.at(-0.115, 0, 0.055), 0.045 * k)], hair))
+        return pieces
+
+    def hair_patch(self) -> list[Piece]:
+        """The part of a ball's surface that faces up and back and can be seen."""
+        style, k = self.look.hair_style, self.size
+        if style == "bald":
+            return []
+        normals = _covered(style == "scarf")
+        seen = normals[normals @ (self.frame.T @ self.view.towards) > -0.12]
+        pieces: list[Piece] = []
+        if len(seen) > 2:
+            radius = (0.103 if style == "scarf" else 0.098) * k
+            points = self.at(-0.016, 0, 0.030) + (seen @ self.frame.T) * radius
+            pieces.append(hull(_outermost(points, 0.012 * k, self.view), self.look.hair))
+        if style == "bob":
+            for s in FACE_SIDES:
+                if self.facing(0, s, 0) > -0.2:
+                    top, low = self.at(-0.030, 0.085 * s, 0.02), self.at(-0.028, 0.078 * s, -0.07)
+                    pieces.append(hull([(top, 0.032 * k), (low, 0.034 * k)], self.look.hair))
+        return pieces
+
+    def ears(self) -> list[Piece]:
+        if self.look.hair_style in ("bob", "scarf"):
+            return []
+        k = self.size
+        return [
+            hull(
+                [(self.at(-0.008, 0.088 * s, -0.008), 0.022 * k), (self.at(-0.002, 0.086 * s, -0.030), 0.013 * k)],
+                self.skin_dark,
+            )
+            for s in FACE_SIDES
+            if self.facing(0, s, 0) > 0.15
+        ]
+
+    def cheeks(self) -> list[Piece]:
+        return [
+            hull([(self.at(0.068, 0.052 * s, -0.024), 0.014 * self.size)], self.look.cheek)
+            for s in FACE_SIDES
+            if self.facing(0.8, 0.6 * s, 0) > 0.35
+        ]
+
+    def beard(self) -> list[Piece]:
+        if not self.look.beard or self.facing(1, 0, -0.3) <= -0.2:
+            return []
+        r = 0.034 * self.size
+        chin = [(0.052, 0.035, -0.062), (0.052, -0.035, -0.062), (0.055, 0.0, -0.085)]
+        return [hull([(self.at(*point), r) for point in chin], self.look.hair)]
+
+    def nose(self) -> list[Piece]:
+        if abs(self.sideways) >= 0.75 or self.facing(1, 0, 0) <= 0.2:
+            return []
+        s = 1 if self.sideways >= 0 else -1
+        bridge = [
+            (0.100, 0.0, 0.004),
+            (0.112, s * 0.004, -0.010),
+            (0.114, s * 0.003, -0.017),
+            (0.104, -s * 0.008, -0.020),
+        ]
+        return [line([self.at(*point) for point in bridge], self.skin_dark, 0.0095)]
+
+    def eyes(self) -> list[Piece]:
+        pieces: list[Piece] = []
+        for s in FACE_SIDES:
+            if self.facing(0.93, 0.34 * s, 0.1) <= 0.12:
+                continue
+            pieces.append(hull([(self.at(0.083, 0.036 * s, 0.012), 0.0100 * self.size)], self.look.eye))
+            brow = [(0.092, 0.018 * s, 0.040), (0.084, 0.038 * s, 0.046), (0.070, 0.055 * s, 0.038)]
+            pieces.append(line([self.at(*point) for point in brow], self.look.brow, 0.0100))
+            if self.look.glasses:
+                turns = np.linspace(0, 2 * pi, 13)
+                ring = [self.at(0.092, 0.036 * s + 0.024 * cos(a), 0.010 + 0.024 * sin(a)) for a in turns]
+                pieces.append(line(ring, GLASSES, 0.006))
+        return pieces
+
+    def mouth(self) -> list[Piece]:
+        smile = [
+            self.at(0.078 - 0.018 * u * u, 0.036 * u, -0.047 - 0.012 * (1 - u * u))
+            for u in np.linspace(-1, 1, 9)
+            if self.facing(0.9, 0.45 * float(u), 0) > 0.33
+        ]
+        return [line(smile, self.look.mouth, 0.0105)] if len(smile) > 2 else []
+
+
+def _edged(batch: list[Piece]) -> list[Piece]:
+    """The batch with its outline first, for parts drawn inside the head."""
+    return [Piece("outline", piece.balls, piece.fill) for piece in batch] + batch
+
+
+@cache
+def _covered(scarf: bool) -> Array:
+    """Directions of the head that hair, or a scarf, covers."""
+    found = []
+    for tilt in np.linspace(0, pi, 15):
+        for turn in np.linspace(0, 2 * pi, 30, endpoint=False):
+            x, y, z = sin(tilt) * sin(turn), sin(tilt) * cos(turn), cos(tilt)
+            if z * 0.80 - x * 0.62 > (0.12 if scarf else 0.30) or (z > 0.62 and x < 0.60):
+                found.append((x, y, z))
+    return np.array(found)
+
+
+def _outermost(points: Array, radius: float, view: View) -> list[Ball]:
+    """Only the balls that make the outline, found in 20 directions of the picture."""
+    flat = view.project(points)[:, :2]
+    turns = np.linspace(0, 2 * pi, 20, endpoint=False)
+    reach = flat @ np.vstack([np.cos(turns), np.sin(turns)])
+    return [(points[i], radius) for i in dict.fromkeys(int(i) for i in np.argmax(reach, axis=0))]

@@ -1,4 +1,4 @@
-"""What is wrong with a written condition: unknown words or inputs, a value of the wrong kind, a missing or wrong unit."""
+"""What is wrong with a written condition: unknown words or inputs, wrong kinds of value, wrong units."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The safety inputs: the names, units and plain labels of every fact that a rule may ask about (data/tables/inputs.csv)."""
+"""The safety inputs: name, unit and plain label of every fact a rule may ask about (data/tables/inputs.csv)."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ class SafetyInput:
     meaning: str
     label: str
     values: tuple[str, ...]
+    asked: Literal["entry", "day", "entry and day"]  # an answer of the day says nothing about another day
 
 
 Inputs = Mapping[str, SafetyInput]
@@ -34,6 +35,11 @@ def default_inputs() -> Inputs:
 
 def _input(row: dict[str, str]) -> SafetyInput:
     kinds: dict[str, Literal["bool", "number", "text"]] = {"bool": "bool", "number": "number", "text": "text"}
+    asked: dict[str, Literal["entry", "day", "entry and day"]] = {
+        "entry": "entry",
+        "day": "day",
+        "entry and day": "entry and day",
+    }
     return SafetyInput(
         name=row["name"],
         unit=row["unit"],
@@ -41,4 +47,5 @@ def _input(row: dict[str, str]) -> SafetyInput:
         meaning=row["meaning"],
         label=row["label"],
         values=tuple(row["values"].split()),
+        asked=asked[row["asked"]],
     )

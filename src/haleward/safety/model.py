@@ -24,6 +24,7 @@ class FiredRule:
     trust: str
     inputs: tuple[tuple[str, str], ...] = ()
     missing: tuple[str, ...] = ()
+    topic: str = ""  # topic of safety.csv for the person; "" where none fits
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,7 @@ class Gate:
     missing: tuple[str, ...]  # input names whose answer could change the outcome, most useful first
     protocol_id: str
     protocol_version: str
+    not_assessed: tuple[FiredRule, ...] = ()  # rules that could stop the session and lack an answer
 
 
 @dataclass(frozen=True)
@@ -60,3 +62,13 @@ class Placement:
     fired_rule_ids: tuple[str, ...]
     worksheet: Worksheet
     ask: tuple[str, ...] = ()  # tests that would settle a placement made on missing data
+
+
+@dataclass(frozen=True)
+class Concern:
+    """Something reported that someone must look at: how soon, the safety topic to show, and why (triage, rule ids)."""
+
+    level: Literal["emergency", "same_day", "next_working_day", "self_care"]
+    topic: str
+    rule_ids: tuple[str, ...]
+    how_soon: str

@@ -1,4 +1,4 @@
-"""What a protocol is made of: rules, gates, risk items, placement rules, questions, symptoms, settings. Plain values."""
+"""What a protocol is made of: rules, gates, risk items, placement rules, questions, symptoms, settings."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class TopicWhen:
 
 @dataclass(frozen=True)
 class Rule:
-    """One rule: when ``condition`` is true it fires at ``level``. ``wording`` says what was found, ``advice`` what to do.
+    """One rule: when ``condition`` is true it fires at ``level``; ``wording`` is what was found, ``advice`` what to do.
 
     ``topic`` is the topic of safety.csv a person is shown when the rule stops a session; "" where none fits.
     """

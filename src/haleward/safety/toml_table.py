@@ -24,7 +24,7 @@ Place = tuple[str, int]  # table name, and its place in the file among tables of
 
 
 def line_numbers(text: str) -> dict[tuple[str, int, str], int]:
-    """Line of every header (key "") and key, by table name and place. Keys inside inline tables have their line's key."""
+    """Line of every header (key "") and of every key at the start of a line, by table name and place."""
     lines: dict[tuple[str, int, str], int] = {}
     seen: dict[str, int] = {}
     name, place = "", 0

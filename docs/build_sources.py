@@ -75,7 +75,7 @@ def citations(value: Any, place: str) -> Iterator[tuple[str, str]]:
         for number, item in enumerate(value, 1):
             yield from citations(item, f"{place} {number}")
     elif isinstance(value, dict):
-        name = value.get("id") or value.get("key") or place
+        name = next((value[key] for key in ("id", "key", "name", "wording") if key in value), place)
         sources = value.get("sources", [value["source"]] if "source" in value else [])
         yield from ((str(name), str(source)) for source in sources)
         for key, item in value.items():

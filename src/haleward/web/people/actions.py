@@ -9,7 +9,8 @@ from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from haleward.exchange.fhir_referral import read_referral
-from haleward.plain import to_plain
+from haleward.exchange.proposal import ReferralProposal
+from haleward.plain import from_plain, to_plain
 from haleward.web.accounts.models import User
 from haleward.web.people.models import Person, Referral
 
@@ -56,25 +57,36 @@ def import_referral(data: bytes, *, user: User) -> Referral:
         service=user.service,
         source_file=data,
         proposal=to_plain(proposal),
-        reason=proposal.request,
-        referrer=proposal.requester,
+        reason=proposal.text("request"),
+        referrer=proposal.text("requester"),
     )
 
 
-def proposed_identity(referral: Referral) -> dict[str, Any]:
+def proposal_of(referral: Referral) -> ReferralProposal | None:
+    """What an imported file proposes; None for a referral that was typed in."""
+    stored = referral.proposal
+    return from_plain(ReferralProposal, stored) if "bundle_type" in stored else None
+
+
+def proposed_identity(proposal: ReferralProposal | None) -> dict[str, Any]:
     """The identity a file proposes, as first values of the form that confirms it."""
-    return {name: referral.proposal[name] for name in IDENTITY if referral.proposal.get(name)}
+    if proposal is None:
+        return {}
+    identity: dict[str, Any] = {name: proposal.text(name) for name in IDENTITY if proposal.text(name)}
+    if proposal.birth and proposal.birth.on:
+        identity["born_on"] = proposal.birth.on
+    return identity
 
 
-def possible_twins(referral: Referral, user: User) -> QuerySet[Person]:
+def possible_twins(proposal: ReferralProposal | None, user: User) -> QuerySet[Person]:
     """People of the service with the same family name: records are never merged without staff."""
-    name = str(referral.proposal.get("last_name", ""))
+    name = proposal.text("last_name") if proposal else ""
     return Person.objects.for_team(user).filter(last_name__iexact=name) if name else Person.objects.none()
 
 
 @transaction.atomic
 def confirm_referral(referral: Referral, data: dict[str, Any], *, user: User) -> Person:
-    """Make the person that staff confirmed and close the proposal."""
+    """Make the person that staff confirmed; their assessment opens with what the file proposes, to be checked."""
     person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
     referral.person, referral.state = person, Referral.State.CONFIRMED
     referral.decided_by, referral.decided_at = user, timezone.now()

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from haleward.web.accounts.access import roles
 from haleward.web.people import actions
+from haleward.web.people.findings import findings
 from haleward.web.people.forms import PersonForm, ReferralFileForm, ReferralForm
 from haleward.web.people.models import Person, Referral
 from haleward.web.people.sections import sections_of
@@ -80,12 +81,19 @@ def new_referral(request: HttpRequest) -> HttpResponse:
 def referral(request: HttpRequest, referral_id: int) -> HttpResponse:
     """What a file proposes. Nothing is stored about a person until someone confirms it here."""
     row = get_object_or_404(Referral.objects.for_team(request.user), pk=referral_id)
-    form = PersonForm(request.POST or None, initial=actions.proposed_identity(row))
+    proposal = actions.proposal_of(row)
+    form = PersonForm(request.POST or None, initial=actions.proposed_identity(proposal))
     if request.method == "POST" and row.state == Referral.State.PROPOSED and form.is_valid():
         made = actions.confirm_referral(row, form.cleaned_data, user=request.user)
         messages.success(request, f"{made} is now one of your people.")
         return redirect("person", person_id=made.pk)
-    context = {"referral": row, "form": form, "twins": actions.possible_twins(row, request.user)}
+    context = {
+        "referral": row,
+        "proposal": proposal,
+        "findings": findings(proposal) if proposal else (),
+        "form": form,
+        "twins": actions.possible_twins(proposal, request.user),
+    }
     return render(request, "people/referral.html", context, status=422 if form.is_bound else 200)
 
 

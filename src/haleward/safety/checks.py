@@ -38,7 +38,8 @@ def answers_of(asked: tuple[Check, ...], given: Given) -> dict[str, bool | float
                 numbers[check.input] = answer
             continue
         for name in check.answers_yes.keys() | check.answers_no.keys():
-            said.setdefault(name, []).append(meaning(check, answer).get(name))
+            value = meaning(check, answer).get(name)
+            said.setdefault(name, []).append(None if value is None else bool(value))
     facts: dict[str, bool | float | str] = {}
     for name, values in said.items():
         if True in values:

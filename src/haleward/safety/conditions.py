@@ -91,7 +91,7 @@ def _test(leaf: Condition, test: str, facts: Facts) -> bool | None:
     value = facts.get(leaf["input"])
     wanted = leaf[test]
     if test == "known":
-        return (value is not None) == wanted
+        return (value is not None) is wanted
     if value is None:
         return None
     if test == "is":

@@ -50,7 +50,7 @@ def session_gate(
 
 
 def _decide(gate: GateRules, stages: tuple[str, ...], also: tuple[str, ...], facts: Facts, protocol: Protocol) -> Gate:
-    needed, moot = _needs(gate, facts)
+    needed, moot, later = _needs(gate, facts)
     missing = [name for name in needed if facts.get(name) is None]
     complete = _COMPLETE[gate.name]
     with_completeness = {**facts, complete: not missing and facts.get(complete) is not False}
@@ -58,7 +58,7 @@ def _decide(gate: GateRules, stages: tuple[str, ...], also: tuple[str, ...], fac
     found = assess(rules, with_completeness)
     fired = tuple(one for one in found if one.state == "fired")
     open_rules = tuple(one for one in found if one.state == "unknown" and _matters(one, rules, missing, moot, facts))
-    asked = {*missing, *(name for one in open_rules for name in one.missing if name not in moot)}
+    asked = {*missing, *(name for one in open_rules for name in one.missing if name not in moot | later)}
     return Gate(
         outcome=_outcome(fired, unsettled=bool(asked)),
         urgency=soonest(one.urgency for one in fired),
@@ -70,17 +70,15 @@ def _decide(gate: GateRules, stages: tuple[str, ...], also: tuple[str, ...], fac
     )
 
 
-def _needs(gate: GateRules, facts: Facts) -> tuple[list[str], set[str]]:
-    """The inputs needed for these facts, and those that do not matter for them (their condition is false)."""
-    needed: list[str] = []
-    moot: set[str] = set()
-    for need in gate.needs:
-        answer = True if need.when is None else evaluate(need.when, facts)
-        if answer:
-            needed.append(need.input)
-        elif answer is False:
-            moot.add(need.input)
-    return needed, moot
+def _needs(gate: GateRules, facts: Facts) -> tuple[list[str], set[str], set[str]]:
+    """The inputs needed for these facts, those that do not matter (their condition is false), and those to ask later.
+
+    An input whose own condition is unknown is asked later: the loader makes sure that what it depends on is needed.
+    """
+    answers = {need.input: True if need.when is None else evaluate(need.when, facts) for need in gate.needs}
+    needed = [name for name, answer in answers.items() if answer]
+    moot = {name for name, answer in answers.items() if answer is False}
+    return needed, moot, {name for name, answer in answers.items() if answer is None}
 
 
 def _matters(one: FiredRule, rules: tuple[Rule, ...], missing: list[str], moot: set[str], facts: Facts) -> bool:

@@ -125,9 +125,9 @@ def read_stratification(file: TomlFile) -> Stratification:
     scheme = Stratification(
         scheme=table.text("scheme"),
         items=(),
-        capacity_under_5_mets=table.choice("capacity_under_5_mets", ("high", "moderate")),  # type: ignore[arg-type]
+        capacity_under_5_mets=table.choice("capacity_under_5_mets", ("high", "moderate")),
         icd_counts_as_high=table.flag("icd_counts_as_high"),
-        capacity_not_measured=table.choice("capacity_not_measured", ("omit",)),  # type: ignore[arg-type]
+        capacity_not_measured=table.choice("capacity_not_measured", ("omit",)),
         source=table.text("source"),
     )
     table.done()
@@ -324,7 +324,7 @@ def _checked(table: Table, key: str, condition: Any) -> Condition:
     faults = condition_faults(condition, default_inputs())
     for fault in faults:
         table.fault(key, fault)
-    return _NONE if faults else condition  # type: ignore[no-any-return]
+    return _NONE if faults else condition
 
 
 def _input(table: Table, key: str, name: object) -> str:

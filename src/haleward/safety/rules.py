@@ -26,12 +26,13 @@ def assess(rules: Iterable[Rule], facts: Facts) -> tuple[FiredRule, ...]:
 
 def strictest_first(rules: Iterable[FiredRule]) -> tuple[FiredRule, ...]:
     """By level, then by how soon; rules that are alike keep their order."""
-    return tuple(sorted(rules, key=lambda one: (RULE_LEVELS.index(one.level), URGENCIES.index(one.urgency))))  # type: ignore[arg-type]
+    return tuple(sorted(rules, key=lambda one: (RULE_LEVELS.index(one.level), URGENCIES.index(one.urgency))))
 
 
 def soonest(urgencies: Iterable[str]) -> str:
     """The most urgent of several; "none" when there is none."""
-    return min(urgencies, key=list(URGENCIES).index, default="none")
+    order: list[str] = [*URGENCIES]
+    return min(urgencies, key=order.index, default="none")
 
 
 def used_inputs(condition: Condition, facts: Facts) -> tuple[tuple[str, str], ...]:

@@ -117,17 +117,16 @@ class Table:
 
     def text(self, key: str, default: str | None = None) -> str:
         """A text."""
-        return self.get(
-            key, "a text in quotes", lambda v: isinstance(v, str), "" if default is None else default, default
-        )
+        return str(self.get(key, "a text in quotes", lambda v: isinstance(v, str), "", default))
 
     def flag(self, key: str, default: bool | None = None) -> bool:
         """True or false."""
-        return self.get(key, "true or false", lambda v: isinstance(v, bool), bool(default), default)
+        return bool(self.get(key, "true or false", lambda v: isinstance(v, bool), False, default))
 
-    def choice(self, key: str, allowed: tuple[C, ...], default: C | None = None) -> C:
+    def choice(self, key: str, allowed: tuple[C, ...]) -> C:
         """One of ``allowed``."""
-        return self.get(key, f"one of {', '.join(allowed)}", lambda v: v in allowed, allowed[0], default)
+        found = self.get(key, f"one of {', '.join(allowed)}", lambda v: v in allowed, allowed[0])
+        return next(one for one in allowed if one == found)
 
     def texts(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
         """A list of texts."""

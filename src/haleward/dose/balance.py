@@ -70,7 +70,7 @@ def _by_region(
     picked: list[Picked] = []
     gaps: list[LeftOut] = []
     for place, region in enumerate(order, start=1):
-        best = _best(options, region, set(), policy)
+        best = best_of(options, region, set(), policy)
         if best is None:
             gaps.append(_region_gap(options, region))
         elif len(picked) == slots:
@@ -112,14 +112,15 @@ def _filled(
     """Use the places left for a second movement of the most useful regions; stretches do not fill places."""
     for region in order:
         have = {p.option.movement_id for p in picked}
-        best = _best(options, region, have, policy)
+        best = best_of(options, region, have, policy)
         if len(picked) < slots and best is not None and best.category != "mobility":
             name = words(f"region_{region}").lower()
             picked = [*picked, Picked(best, words("why_second", movement_title=best.title, region=name))]
     return picked
 
 
-def _best(options: Options, region: str, have: set[str], policy: DosePolicy) -> Option | None:
+def best_of(options: Options, region: str, have: set[str], policy: DosePolicy) -> Option | None:
+    """The best movement of a region that is not among ``have``; ``None`` when there is none."""
     found = [o for o in options.eligible if o.region == region and o.movement_id not in have]
     return min(found, key=lambda option: _rank(option, policy), default=None)
 

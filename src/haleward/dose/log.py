@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from haleward.dose.model import Dose
+from haleward.dose.model import Dose, Exercise
 
 Origin = Literal["person", "carer", "staff", "recording"]
 Feel = Literal["", "too_hard", "too_easy", "skipped"]
@@ -43,6 +43,7 @@ class SessionLog:
 
 ProposalKind = Literal[
     "raise_repetitions",
+    "raise_hold",
     "raise_load",
     "raise_set",
     "raise_minutes",
@@ -69,3 +70,4 @@ class Proposal:
     rule_id: str
     made_on: date
     evidence: tuple[str, ...] = ()  # session ids
+    replacement: Exercise | None = None  # for a swap: what takes its place

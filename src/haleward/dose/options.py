@@ -10,7 +10,7 @@ from haleward.dose.cautions import Allowance, allowance, combined, under_restric
 from haleward.dose.loads import SAME_KG, as_mass_kg, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
-from haleward.dose.rules import Ruling, breastbone_guarded, rulings, unassessed
+from haleward.dose.rules import Ruling, breastbone_guarded, rulings
 from haleward.dose.words import listed, words
 from haleward.movement.ladder import Rung, rungs
 from haleward.movement.library import Library
@@ -86,12 +86,23 @@ class _Person:
         """What the protocol calls light, per hand."""
         return self.protocol.policies.dose.light_load_most_kg
 
+    def rulings(self, movement: Movement, posture: Posture, mass_kg: float) -> tuple[Ruling, ...]:
+        """What the protocol's resistance rules say to this movement, posture and load."""
+        return rulings(
+            movement,
+            movement.postures[posture],
+            mass_kg,
+            self.facts,
+            protocol=self.protocol,
+            device_possible=self.record.device is None or self.record.device.kind != "none",
+        )
+
 
 def options_for(record: Record, prescription: Prescription, *, protocol: Protocol, library: Library) -> Options:
     """Every resistance, functional, balance and mobility movement of the library, as usable or as left out.
 
     Aerobic movements are no part of a resistance part and stand in neither list. Entries of ``left_out`` without a
-    movement are notes on the whole: a restriction no rule can apply, a rule that could not be assessed.
+    movement are notes on the whole: a restriction that no rule can apply.
     """
     today = prescription.made_on
     facts = facts_of(record, today=today)
@@ -102,7 +113,6 @@ def options_for(record: Record, prescription: Prescription, *, protocol: Protoco
         for r in person.restrictions
         if r.kind == "other"
     ]
-    notes += [LeftOut("", "", sentence, rule_id) for rule_id, sentence in unassessed(facts, protocol=protocol)]
     return Options(
         eligible=tuple(option for option in found if isinstance(option, Option)),
         left_out=(*notes, *(left for left in found if isinstance(left, LeftOut))),
@@ -145,11 +155,7 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
 def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], person: _Person) -> Option:
     start = _start(movement, choices)
     heaviest_kg = max(as_mass_kg(choice.load) for choice in choices)
-    cautions = [
-        ruling
-        for ruling in rulings(movement, heaviest_kg, person.facts, protocol=person.protocol)
-        if ruling.state == "caution"
-    ]
+    cautions = [ruling for ruling in person.rulings(movement, start.posture, heaviest_kg) if ruling.state == "caution"]
     return Option(
         movement_id=movement.id,
         title=movement.name,
@@ -207,7 +213,7 @@ def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Pers
         return [Refusal("restriction", text, f"restriction.{culprits[0].kind}")]
     return [
         _by_ruling(movement, ruling)
-        for ruling in rulings(movement, mass_kg, person.facts, protocol=person.protocol)
+        for ruling in person.rulings(movement, rung.posture, mass_kg)
         if ruling.state != "caution"
     ]
 

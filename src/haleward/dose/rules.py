@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from haleward.dose.words import listed, words
-from haleward.movement.model import Movement
+from haleward.dose.cautions import goes_overhead
+from haleward.movement.model import Form, Movement
 from haleward.safety.conditions import evaluate, inputs_of
 from haleward.safety.protocol import Protocol, Rule
 
 Facts = Mapping[str, bool | float | str]
 STAGE = "resistance"
+OVERHEAD = "overhead_on_implant_side"  # the safety input that a movement itself answers
 REFUSING = ("block", "clinician_decision")
 
 
@@ -25,24 +26,26 @@ class Ruling:
     missing: tuple[str, ...] = ()
 
 
-def rulings(movement: Movement, load_kg: float, facts: Facts, *, protocol: Protocol) -> tuple[Ruling, ...]:
-    """What the resistance rules say to this movement with this load; nothing said means nothing against it.
+def rulings(
+    movement: Movement, form: Form, load_kg: float, facts: Facts, *, protocol: Protocol, device_possible: bool
+) -> tuple[Ruling, ...]:
+    """What the resistance rules say to this movement in this form with this load; nothing said: nothing against it.
 
-    Rules on the breastbone concern arm work under load only; they count as refusing while the operation or its date is
-    not recorded. Any other rule that cannot be judged is left to the gate and to :func:`unassessed`.
+    Rules on the breastbone concern arm work under load only. They, and the rule on reaching up beside a new device,
+    count as refusing while an answer is missing; what else cannot be judged is asked for by the gate.
     """
-    arms_only = protocol.policies.dose.upper_body_rules
-    with_load = {**facts, "ext_load_kg": load_kg}
+    asked = {**facts, "ext_load_kg": load_kg, OVERHEAD: device_possible and goes_overhead(form)}
     found: list[Ruling] = []
     for rule in resistance_rules(protocol):
-        scoped = rule.id in arms_only
-        if scoped and not (movement.upper and load_kg > 0):
+        arms_only = rule.id in protocol.policies.dose.upper_body_rules
+        if arms_only and not (movement.upper and load_kg > 0):
             continue
-        answer = evaluate(rule.condition, with_load)
+        answer = evaluate(rule.condition, asked)
         if answer is True:
-            found.append(Ruling(rule.id, "refused" if rule.level in REFUSING else "caution", rule.text))
-        elif answer is None and scoped and rule.level in REFUSING:
-            found.append(Ruling(rule.id, "unknown", rule.text, _missing(rule, with_load)))
+            found.append(Ruling(rule.id, "refused" if rule.level in REFUSING else "caution", rule.wording))
+        elif answer is None and rule.level in REFUSING and (arms_only or OVERHEAD in inputs_of(rule.condition)):
+            missing = tuple(name for name in inputs_of(rule.condition) if name not in asked)
+            found.append(Ruling(rule.id, "unknown", rule.wording, missing))
     return tuple(found)
 
 
@@ -52,21 +55,6 @@ def breastbone_guarded(facts: Facts, *, protocol: Protocol) -> bool:
     return any(evaluate(r.condition, facts) is not False for r in resistance_rules(protocol) if r.id == guard)
 
 
-def unassessed(facts: Facts, *, protocol: Protocol) -> tuple[tuple[str, str], ...]:
-    """Rule id and sentence of each resistance rule that cannot be judged because an answer is missing."""
-    arms_only = protocol.policies.dose.upper_body_rules
-    with_load = {**facts, "ext_load_kg": 0.0}
-    return tuple(
-        (rule.id, words("note_rule_unknown", rule_id=rule.id, missing_list=listed(_missing(rule, with_load))))
-        for rule in resistance_rules(protocol)
-        if rule.id not in arms_only and evaluate(rule.condition, with_load) is None
-    )
-
-
 def resistance_rules(protocol: Protocol) -> tuple[Rule, ...]:
     """The rules of the stage "resistance", in the protocol's order."""
     return tuple(rule for rule in protocol.rules if rule.stage == STAGE)
-
-
-def _missing(rule: Rule, facts: Facts) -> tuple[str, ...]:
-    return tuple(name for name in inputs_of(rule.condition) if name not in facts)

@@ -1,0 +1,89 @@
+"""What stands against raising anything at all in a programme, each as a proposal with its reason."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from haleward.dose.evidence import Evidence
+from haleward.dose.heart_rate import epoch_medicines
+from haleward.dose.log import Proposal, ProposalKind
+from haleward.dose.words import listed, words
+from haleward.record import Record
+from haleward.safety.model import Gate
+from haleward.safety.policy import Policies
+
+WHOLE = -1  # the exercise index of a proposal for the whole programme
+
+
+def obstacles_for(
+    evidence: Evidence, record: Record, gate: Gate, *, policies: Policies, today: date
+) -> tuple[Proposal, ...]:
+    """A symptom, a stopped check, a long pause, a changed medicine, a gate that says "not today"; worst first.
+
+    Any one of them means that nothing is raised.
+    """
+    found = (
+        _symptom(evidence, today),
+        _gate(gate, today),
+        _gap(evidence, policies, today),
+        _stopped(evidence, today),
+        _medicine(record, policies, today),
+    )
+    return tuple(proposal for proposal in found if proposal is not None)
+
+
+def whole(kind: ProposalKind, reason: str, rule_id: str, today: date, *session_ids: str) -> Proposal:
+    """A proposal for the whole programme; it changes no dose by itself."""
+    return Proposal(kind, "", WHOLE, "", None, None, reason, rule_id, today, session_ids)
+
+
+def _symptom(evidence: Evidence, today: date) -> Proposal | None:
+    log = evidence.with_symptom
+    if log is None:
+        return None
+    text = words("prop_down_symptom", symptom=listed(log.symptoms), date=log.started_at.date())
+    return whole("review", text, "progression.symptom", today, log.session_id)
+
+
+def _gate(gate: Gate, today: date) -> Proposal | None:
+    if gate.outcome != "not_today":
+        return None
+    rules = listed(tuple(rule.rule_id for rule in gate.fired if rule.state == "fired"))
+    return whole("hold", words("prog_gate", rule_ids=rules), "progression.gate", today)
+
+
+def _gap(evidence: Evidence, policies: Policies, today: date) -> Proposal | None:
+    """A pause that asks for the same dose again or for a reassessment; between the two each exercise steps back."""
+    days, policy = evidence.gap_days, policies.progression
+    if days > policy.gap_reassess_days:
+        text = words("prog_gap_reassess", gap_days=days, limit=policy.gap_reassess_days)
+        return whole("review", text, "progression.gap_reassess_days", today)
+    if policy.gap_repeat_days < days <= policy.gap_step_back_days:
+        text = words("prog_gap_repeat", gap_days=days, limit=policy.gap_repeat_days)
+        return whole("hold", text, "progression.gap_repeat_days", today)
+    return None
+
+
+def _stopped(evidence: Evidence, today: date) -> Proposal | None:
+    log = evidence.stopped
+    if log is None:
+        return None
+    text = words("prog_stopped", date=log.started_at.date())
+    return whole("hold", text, "progression.stopped_check", today, log.session_id)
+
+
+def _medicine(record: Record, policies: Policies, today: date) -> Proposal | None:
+    """A medicine that changes the pulse was changed, and the resting heart rate has not been taken since."""
+    changed_on = medicine_changed_on(record, policies=policies, today=today)
+    reading = record.resting_heart_rate
+    if changed_on is None or (reading is not None and reading.taken_on >= changed_on):
+        return None
+    names = [m.name for m in epoch_medicines(record, policy=policies.intensity) if m.since == changed_on]
+    text = words("prop_hold_medicine", medicine=listed(tuple(names)), date=changed_on)
+    return whole("hold", text, "progression.medicine", today)
+
+
+def medicine_changed_on(record: Record, *, policies: Policies, today: date) -> date | None:
+    """The last day on which a medicine that changes the pulse was changed, up to today; ``None`` if none is known."""
+    days = [m.since for m in epoch_medicines(record, policy=policies.intensity) if m.since is not None]
+    return max((day for day in days if day <= today), default=None)

@@ -1,7 +1,7 @@
 """One person as the domain sees them: plain frozen values, with ``None`` for "not recorded".
 
 Blank is never a default. The web application maps its models to a :class:`Record` and back in one place
-(``haleward.web.people.mapping``); a person's file maps to the same class (``haleward.exchange.person_file``).
+(``haleward.web.assessment.mapping``); a person's file maps to the same class (``haleward.exchange.person_file``).
 """
 
 from __future__ import annotations
@@ -143,6 +143,8 @@ class Restriction:
     movement_ids: tuple[str, ...] = ()
     released_on: date | None = None
     load_limit_kg: float | None = None
+    released_by: str = ""
+    release_reason: str = ""
 
 
 @dataclass(frozen=True)
@@ -244,6 +246,7 @@ class Record:
     fluid_limited: bool | None = None
     exercise_days: tuple[str, ...] = ()  # lower-case weekday names the person can exercise on
     answers: dict[str, bool | float | str] = field(default_factory=dict)
+    pain: str = ""  # where and with which movement; "" means not asked
 
     def age_y(self, today: date) -> int | None:
         """Whole years on ``today``; a birthday on 29 February counts on 1 March in other years."""

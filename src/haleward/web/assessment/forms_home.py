@@ -1,0 +1,185 @@
+"""The parts of the assessment form about body, function, home and aims."""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from django import forms
+
+from haleward.exchange.guards import check_body, parse_length_m, parse_number
+from haleward.movement.bands import newtons, stiffness_n
+from haleward.web.assessment.fields import (
+    DIGITS,
+    Choice,
+    Masses,
+    Measured,
+    StepHeight,
+    WithUnit,
+    YesNo,
+    guarded,
+)
+from haleward.web.people.forms import WrittenDate
+
+DAYS = tuple(
+    (day, day.capitalize()) for day in ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+)
+
+
+class BodyForm(forms.Form):
+    """Height and weight, with their units."""
+
+    stature_m = WithUnit(label="Height", quantity="stature_m", unit="m", units="172 cm or 5 ft 8 in")
+    mass_kg = WithUnit(label="Weight", quantity="mass_kg", unit="kg", units="81 kg, 12 st 10 lb or 178 lb")
+
+    def clean(self) -> dict[str, Any]:
+        """A weight that does not go with the height is most often in another unit."""
+        data = super().clean() or {}
+        if data.get("stature_m") and data.get("mass_kg"):
+            try:
+                guarded(lambda: check_body(data["stature_m"], data["mass_kg"]))
+            except forms.ValidationError as error:
+                self.add_error("mass_kg", error)
+        return data
+
+
+class FunctionForm(forms.Form):
+    """Posture and function tests, and pain."""
+
+    tested_on = WrittenDate(label="Tested on", required=False)
+    rises_without_arms = YesNo(label="Rises from a chair without using the arms")
+    chair_stands_30s = Measured(label="Chair stands in 30 seconds", quantity="chair_stands", whole=True)
+    side_by_side_s = Measured(label="Feet side by side, held", quantity="stance_s")
+    semi_tandem_s = Measured(label="Half a foot ahead (semi-tandem), held", quantity="stance_s")
+    tandem_s = Measured(label="Heel to toe (tandem), held", quantity="stance_s")
+    gait_speed_m_per_s = Measured(label="Usual walking speed", quantity="gait_speed_m_per_s")
+    up_and_go_s = Measured(label="Timed up and go", quantity="up_and_go_s")
+    sppb_points = Measured(label="Short physical performance battery, points of 12", quantity="sppb_points", whole=True)
+    pain = forms.CharField(
+        label="Pain: where, and with which movement",
+        max_length=200,
+        required=False,
+        help_text="Write none if you asked and there is none.",
+    )
+
+
+class KitForm(forms.Form):
+    """What the person has at home; an empty box means not asked."""
+
+    hand_weight_pairs_kg = Masses(
+        label="Pairs of hand weights, one weight of each", help_text="For example: 1 kg, 2 kg. Or none."
+    )
+    bottle_pairs_kg = Masses(
+        label="Pairs of bottles, filled",
+        help_text="Size or weight of one: 500 ml, 1 L, 1.05 kg. A litre of water counts as 1 kg. Or none.",
+        bottles=True,
+    )
+    ankle_weight_pairs_kg = Masses(label="Pairs of ankle weights, one of each", help_text="For example: 1 kg. Or none.")
+    firm_chair = YesNo(label="Firm chair that can stand against a wall")
+    armchair = YesNo(label="Chair with arms")
+    worktop = YesNo(label="Worktop or heavy table to hold")
+    clear_wall = YesNo(label="Clear wall")
+    door_anchor = YesNo(label="Door anchor for a band")
+    step_height_m = StepHeight()
+    space = forms.CharField(
+        label="Space", max_length=120, required=False, help_text="For example: two steps each way, no rugs."
+    )
+    no_bands = forms.BooleanField(label="Asked: has no bands", required=False)
+
+
+class BandRow(forms.Form):
+    """A measured band: stiffness, or three readings on a luggage scale."""
+
+    name = forms.CharField(label="What it looks like", max_length=40)
+    rest_length = forms.CharField(label="Whole length, not stretched", max_length=20, help_text="For example: 1.5 m.")
+    stiffness_n = Measured(label="Stiffness", quantity="band_stiffness_n")
+    readings = forms.CharField(
+        label="Or scale readings",
+        max_length=80,
+        required=False,
+        help_text="Stretch and kilograms, three pairs: 1.5 at 2.1, 2 at 3.5, 2.5 at 4.7. At 2 it is twice as long.",
+    )
+    measured_on = WrittenDate(label="Measured on", required=False)
+    latex = YesNo(label="Made of latex")
+
+    def clean_rest_length(self) -> float:
+        """Metres."""
+        text = self.cleaned_data["rest_length"]
+        return guarded(lambda: round(parse_length_m(text, field="Band length", quantity="band_length_m"), DIGITS))
+
+    def clean_readings(self) -> float | None:
+        """The stiffness the readings give, in newtons."""
+        text = self.cleaned_data["readings"]
+        return guarded(lambda: round(_stiffness(text), DIGITS)) if text else None
+
+    def clean(self) -> dict[str, Any]:
+        """Either the stiffness or the readings that give it."""
+        data = super().clean() or {}
+        given = [data.get("stiffness_n"), data.get("readings")]
+        if "name" in data and not {"stiffness_n", "readings"} & set(self.errors) and given.count(None) != 1:
+            self.add_error("stiffness_n", "Enter the stiffness in newtons, or the three scale readings, not both.")
+        if data.get("readings") is not None:
+            data["stiffness_n"] = data["readings"]
+        return data
+
+
+def _stiffness(text: str) -> float:
+    pairs = [item.split("at") for item in text.replace(";", ",").split(",") if item.strip()]
+    if any(len(pair) != 2 for pair in pairs):
+        raise forms.ValidationError(f'Scale readings: "{text}" cannot be read. Write them like 1.5 at 2.1, 2 at 3.5.')
+    numbers = [[parse_number(part, field="Scale reading", example="1.5 at 2.1") for part in pair] for pair in pairs]
+    return stiffness_n(tuple((stretch, newtons(kilograms_on_scale=kilograms)) for stretch, kilograms in numbers))
+
+
+class PlanForm(forms.Form):
+    """What the person wants and when they can exercise."""
+
+    goal = forms.CharField(label="Goal, in the person's own words", max_length=300, required=False)
+    new_to_exercise = YesNo(label="New to this kind of exercise")
+    exercise_days = forms.MultipleChoiceField(
+        label="Days on which the person can exercise",
+        choices=DAYS,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+
+class WalkForm(forms.Form):
+    """One field walk test as walked."""
+
+    KINDS = (("six_minute_walk", "six-minute walk"), ("shuttle_walk", "incremental shuttle walk"))
+    kind = Choice(label="Test", choices=KINDS, unknown="no walk test yet")
+    distance_m = Measured(label="Distance walked", quantity="walk_distance_m")
+    tested_on = WrittenDate(label="Walked on", required=False)
+    course_m = Measured(label="Length of the course", quantity="course_m")
+    practice_done = YesNo(label="Practice walk done before")
+    peak_bpm = Measured(label="Highest heart rate", quantity="rate_bpm")
+    peak_effort = Measured(label="Effort at the end, on the protocol's scale", quantity="effort")
+    stopped_for = Choice(label="Reason for stopping", choices=())
+    aid = forms.CharField(label="Walking aid", max_length=60, required=False)
+    symptoms = YesNo(label="Symptoms during the test")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["stopped_for"].choices = [("", "not known"), *stop_reasons()]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """A test needs its kind, distance and day; without a test nothing else is kept."""
+        data = super().clean() or {}
+        if not data.get("kind"):
+            if any(value not in ("", None) for value in data.values()) and "kind" not in self.errors:
+                self.add_error("kind", "Details of a test are entered. Choose which test it was, or empty them.")
+            return data
+        for name, what in (("distance_m", "the distance walked"), ("tested_on", "the day of the test")):
+            if data.get(name) is None and name not in self.errors:
+                self.add_error(name, f"Enter {what}.")
+        return data
+
+
+@cache
+def stop_reasons() -> tuple[tuple[str, str], ...]:
+    """Codes and labels of data/tables/walk_stop_reasons.csv."""
+    text = files("haleward").joinpath("data", "tables", "walk_stop_reasons.csv").read_text(encoding="utf-8")
+    return tuple((row["code"], row["label"]) for row in csv.DictReader(text.splitlines()))

@@ -46,15 +46,20 @@ def select(options: Options, *, policy: DosePolicy, most_a_part: int, balance_em
     return Selection(tuple(picked), tuple(gaps))
 
 
-def two_parts(picked: tuple[Picked, ...]) -> tuple[tuple[Picked, ...], tuple[Picked, ...]]:
-    """Deal the movements out so that each part has its share of arms and of legs, then order each part."""
+def two_parts(picked: tuple[Picked, ...], *, most_a_part: int) -> tuple[tuple[Picked, ...], tuple[Picked, ...]]:
+    """Deal the movements out: a region's second movement to the other part, arms and legs shared; then order each."""
     one: list[Picked] = []
     two: list[Picked] = []
     for upper in (False, True):
         for item in (p for p in picked if p.option.upper == upper):
-            shorter = min((one, two), key=lambda part: (sum(p.option.upper == upper for p in part), len(part)))
-            shorter.append(item)
+            min((one, two), key=lambda part: _load_of_part(part, item, most_a_part)).append(item)
     return _in_turn(one), _in_turn(two)
+
+
+def _load_of_part(part: list[Picked], item: Picked, most_a_part: int) -> tuple[bool, int, int, int]:
+    same_region = sum(p.option.region == item.option.region for p in part)
+    same_kind = sum(p.option.upper == item.option.upper for p in part)
+    return len(part) >= most_a_part, same_region, same_kind, len(part)
 
 
 def _order(regions: tuple[str, ...], balance_emphasis: bool) -> tuple[str, ...]:
@@ -109,13 +114,16 @@ def _with_functional(
 def _filled(
     picked: list[Picked], options: Options, order: tuple[str, ...], slots: int, policy: DosePolicy
 ) -> list[Picked]:
-    """Use the places left for a second movement of the most useful regions; stretches do not fill places."""
-    for region in order:
+    """Use the places left for second movements, arms or legs, whichever are fewer; stretches do not fill places."""
+    while len(picked) < slots:
         have = {p.option.movement_id for p in picked}
-        best = best_of(options, region, have, policy)
-        if len(picked) < slots and best is not None and best.category != "mobility":
-            name = words(f"region_{region}").lower()
-            picked = [*picked, Picked(best, words("why_second", movement_title=best.title, region=name))]
+        found = [best_of(options, region, have, policy) for region in order]
+        fit = [option for option in found if option is not None and option.category != "mobility"]
+        if not fit:
+            break
+        best = min(fit, key=lambda option: sum(p.option.upper == option.upper for p in picked))
+        name = words(f"region_{best.region}").lower()
+        picked = [*picked, Picked(best, words("why_second", movement_title=best.title, region=name))]
     return picked
 
 

@@ -35,8 +35,8 @@ def prescribe(
         record, six_minute_method=policy.capacity_method, shuttle_method=policy.shuttle_method, today=today
     )
     facts = facts_of(record, today=today, day_check=day_check)
-    if isinstance(capacity, Capacity):
-        facts = {"fc_mets": capacity.energy_met.value, **facts}
+    if isinstance(capacity, Capacity) and record.walk is not None and "fc_mets" not in facts:
+        facts = {**facts, "fc_mets": capacity.energy_met.value, "fc_mets_basis": record.walk.kind}
     return Prescription(
         person_id=record.person_id,
         made_on=today,

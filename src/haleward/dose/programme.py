@@ -51,7 +51,7 @@ def draft_programme(
         _part(
             key, days[i : i + 1], picked, prescription, library, policy, (*why_most, *((why_days,) if why_days else ()))
         )
-        for i, (key, picked) in enumerate(zip(PART_KEYS, two_parts(selection.picked), strict=True))
+        for i, (key, picked) in enumerate(zip(PART_KEYS, two_parts(selection.picked, most_a_part=most), strict=True))
     )
     gaps: tuple[LeftOut, ...] = (*selection.gaps, *((day_gap,) if day_gap else ()))
     return Programme(

@@ -84,6 +84,12 @@ class Cycle:
     back: tuple[Step, ...]
 
     @property
+    def turning(self) -> str:
+        """The pose that shows the movement: where it turns, or the first one reached if it passes the start there."""
+        last = self.out[-1].pose
+        return last if last != self.start else next(s.pose for s in self.out if s.pose != self.start)
+
+    @property
     def out_poses(self) -> tuple[str, ...]:
         """Key poses passed on the way out, the start included."""
         return (self.start, *(step.pose for step in self.out))

@@ -81,7 +81,8 @@ def reach_hand(body: Body, angles: Angles, pelvis: Vec, side: Side, hand: Vec, d
 
 def level_foot(angles: Angles, side: Side, pitch_deg: float) -> None:
     """Set the ankle so that the sole has this pitch in the world, toes up positive."""
-    thigh = limb(*(angles[f"hip_{name}_{side}"] for name in ("flexion", "abduction", "external_rotation")), side)
+    flexion, abduction, axial = (angles[f"hip_{name}_{side}"] for name in ("flexion", "abduction", "external_rotation"))
+    thigh = limb(flexion, abduction, axial, side)
     shank = rot_y(angles["trunk_flexion"]) @ thigh @ rot_y(angles[f"knee_flexion_{side}"])
     size, phase = sqrt(shank[2, 0] ** 2 + shank[2, 2] ** 2), atan2(shank[2, 2], shank[2, 0])
     want = acos(min(1.0, max(-1.0, sin(radians(pitch_deg)) / max(size, 1e-9))))

@@ -13,7 +13,7 @@ from haleward.movement.model import Form
 from haleward.movement.motion import Poser
 from haleward.record import Posture
 from haleward.render.figure_frames import animation_frames
-from haleward.render.figure_scene import Scene
+from haleward.render.figure_scene import Scene, moves
 from haleward.render.kit import form_kit
 from haleward.render.looks import LOOKS, look_for
 from haleward.render.svg import Pen, svg_text
@@ -136,8 +136,8 @@ def _still(
     poser = _poser(key, stature_m, mass_kg)
     scene = _scene(key, kit, poser, look, size, arrow, side, 1)
     cycle = scene.cycle
-    name = cycle.start if pose == "start" else cycle.out[-1].pose
-    following = cycle.out[0].pose if pose == "start" else cycle.back[0].pose
+    name = cycle.start if pose == "start" else cycle.turning
+    following = next(last for first, last in moves(cycle) if first == name)
     state = poser.keys[name]
     shapes = scene.shapes(state, name, scene.order(state, name))
     if arrow:

@@ -14,7 +14,7 @@ from haleward.render.svg import Pen, Point, Shape
 
 SHORTEST_SEEN_M = 0.17  # a shorter path is lengthened about its middle, in the same direction
 HARDLY_MOVES_M = 0.012
-PATH_INSTANTS = 13
+PATH_INSTANTS = 21
 SMALLEST_LOOP_M = 0.11
 
 

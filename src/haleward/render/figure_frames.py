@@ -11,7 +11,8 @@ from haleward.render.figure_scene import Scene
 from haleward.render.svg import Shape
 
 FRAMES_A_SECOND = 12
-FEWEST_FRAMES, MOST_FRAMES = 12, 24  # in one direction
+FEWEST_FRAMES = 12
+MOST_FRAMES, MOST_EACH_WAY = 24, 13  # in one direction: drawn once for both ways, or once for each
 SAME_INSTANT_DIGITS = 3
 ORDER_STEPS = 4  # depth order is found at this many even steps of a move and kept for the frames nearest to it
 
@@ -24,6 +25,10 @@ class Instant:
     last: str
     share: float
     moved: int
+
+    def away_from(self, pose: str) -> float:
+        """Share of a move between here and a key pose; 1 when neither end of the move is that pose."""
+        return min(self.share if self.first == pose else 1.0, 1 - self.share if self.last == pose else 1.0)
 
     @property
     def key(self) -> tuple[str, str, float]:
@@ -41,11 +46,13 @@ class Instant:
 def animation_frames(scene: Scene, *, out_s: float, back_s: float) -> dict[str, Any]:
     """The animation's plain data."""
     cycle = scene.cycle
-    out = _instants(cycle.start, cycle.out, _count(out_s), 0)
+    steady = _steady(scene)
     if _retraced(scene):
-        back = [Instant(i.first, i.last, i.share, i.moved) for i in reversed(out)]
+        out = _instants(cycle.start, cycle.out, _count(out_s, MOST_FRAMES), 0, steady)
+        back = out[::-1]
     else:
-        back = _instants(cycle.out[-1].pose, cycle.back, _count(back_s), len(cycle.out))
+        out = _instants(cycle.start, cycle.out, _count(out_s, MOST_EACH_WAY), 0, steady)
+        back = _instants(cycle.out[-1].pose, cycle.back, _count(back_s, MOST_EACH_WAY), len(cycle.out), steady)
     palette: dict[str, int] = {}
     frames: list[list[list[Any]]] = []
     numbers: dict[tuple[object, ...], int] = {}
@@ -63,12 +70,18 @@ def animation_frames(scene: Scene, *, out_s: float, back_s: float) -> dict[str, 
         "out": indices[: len(out)],
         "back": indices[len(out) :],
         "start": indices[0],
-        "end": indices[len(out) - 1],
+        "end": indices[min(range(len(out)), key=lambda n: out[n].away_from(cycle.turning))],
     }
 
 
-def _count(seconds: float) -> int:
-    return min(max(round(seconds * FRAMES_A_SECOND), FEWEST_FRAMES), MOST_FRAMES)
+def _count(seconds: float, most: int) -> int:
+    return min(max(round(seconds * FRAMES_A_SECOND), FEWEST_FRAMES), most)
+
+
+def _steady(scene: Scene) -> bool:
+    """Whether the movement goes on at an even pace (walking, turning a crank) and does not stop at its key poses."""
+    drawn = scene.poser.form.scene
+    return drawn.belt > 0 or drawn.arrow.joint.startswith("loop_")
 
 
 def _retraced(scene: Scene) -> bool:
@@ -77,21 +90,22 @@ def _retraced(scene: Scene) -> bool:
     return cycle.back_poses == tuple(reversed(cycle.out_poses)) and not scene.poser.form.scene.belt
 
 
-def _instants(start: str, steps: tuple[Step, ...], count: int, moved: int) -> list[Instant]:
+def _instants(start: str, steps: tuple[Step, ...], count: int, moved: int, steady: bool) -> list[Instant]:
     """``count`` instants at even time: one ease over a chain of moves without holds, else one for each move."""
     poses = (start, *(step.pose for step in steps))
-    whole = sum(step.move_s for step in steps)
     chained = all(step.hold_s == 0 for step in steps[:-1])
+    stays = [*(step.hold_s for step in steps[:-1]), 0.0]  # the hold at the turning point is the player's pause
+    whole = sum(step.move_s for step in steps) + sum(stays)
     found = []
     for n in range(count):
         time = n / (count - 1)
-        at_s = (ease(time) if chained else time) * whole
+        at_s = (ease(time) if chained and not steady else time) * whole
         for i, step in enumerate(steps):
-            if at_s <= step.move_s + 1e-9 or i == len(steps) - 1:
+            if at_s <= step.move_s + stays[i] + 1e-9 or i == len(steps) - 1:
                 share = min(at_s / step.move_s, 1.0)
                 found.append(Instant(poses[i], poses[i + 1], share if chained else ease(share), moved + i))
                 break
-            at_s -= step.move_s
+            at_s -= step.move_s + stays[i]
     return found
 
 

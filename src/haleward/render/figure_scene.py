@@ -10,7 +10,7 @@ import numpy as np
 
 from haleward.movement.band_path import anchor_m
 from haleward.movement.geometry import Vec, vec
-from haleward.movement.model import SIDES, Cycle, KitUse
+from haleward.movement.model import SIDES, Cycle, KitUse, Prop
 from haleward.movement.motion import Poser, State, ease
 from haleward.record import Side
 from haleward.render.draw import ARROW, FLOOR, OUTLINE_M, Piece, Unit, View
@@ -21,6 +21,7 @@ from haleward.render.kit import kit_units
 from haleward.render.looks import LINE, Look
 from haleward.render.order import ordered
 from haleward.render.props import Setting, prop_units
+from haleward.render.props_machines import MACHINES
 from haleward.render.svg import Pen, Shape
 
 MARGIN = 0.94
@@ -43,6 +44,8 @@ class Scene:
     arrow: bool
     pen: Pen
     view: View = field(init=False)
+    _furniture: dict[Prop, list[Unit]] = field(init=False, default_factory=dict)
+    _fixed: dict[int, list[Shape]] = field(init=False, default_factory=dict)  # shapes of furniture, by unit
 
     def __post_init__(self) -> None:
         self.view = self._fit()
@@ -61,7 +64,12 @@ class Scene:
         if self.use.anchor is not None:
             props.append(poser.stage.place(self.use.anchor, pose))
         for prop in props:
-            units += prop_units(prop, Setting(poser, state, anchor))
+            if prop.kind in MACHINES:
+                units += prop_units(prop, Setting(poser, state, anchor))
+                continue
+            if prop not in self._furniture:  # furniture stands still: build it once
+                self._furniture[prop] = prop_units(prop, Setting(poser, state, anchor))
+            units += self._furniture[prop]
         return units + kit_units(poser, state, self.use, self.working)
 
     def _angles(self) -> tuple[float, float]:
@@ -100,15 +108,16 @@ class Scene:
     def shapes(self, state: State, pose: str, order: list[str], *, travelled_m: float = 0.0) -> list[Shape]:
         """The picture of one instant, given its depth order."""
         units = self.units(state, pose, self.view)
+        fixed = {id(unit) for stood in self._furniture.values() for unit in stood}
         place = {name: i for i, name in enumerate(order)}
         shapes = [self._shadow(state)]
         for unit in units:
             if unit.kind == "mat":
-                shapes += self._unit_shapes(unit)
+                shapes += self._drawn(unit, fixed)
         if self.poser.form.scene.belt and self.poser.stage.prop(pose, "treadmill") is None:
             shapes += self._floor_marks(travelled_m)
         for unit in sorted((u for u in units if u.kind != "mat"), key=lambda u: place[u.name]):
-            shapes += self._unit_shapes(unit)
+            shapes += self._drawn(unit, fixed)
         return shapes
 
     def arrow_shapes(self, first: str, last: str) -> list[Shape]:
@@ -142,6 +151,13 @@ class Scene:
                     path = self.pen.polyline(ends)
                     shapes.append(Shape(path, stroke=FLOOR_MARK, width=round(0.02 * self.view.scale, 1)))
         return shapes
+
+    def _drawn(self, unit: Unit, fixed: set[int]) -> list[Shape]:
+        if id(unit) not in fixed:
+            return self._unit_shapes(unit)
+        if id(unit) not in self._fixed:
+            self._fixed[id(unit)] = self._unit_shapes(unit)
+        return self._fixed[id(unit)]
 
     def _unit_shapes(self, unit: Unit) -> list[Shape]:
         """Each batch outlined as a whole and then filled, so that joins vanish."""

@@ -15,6 +15,7 @@ from haleward.render.looks import Look, shade
 
 GLASSES = "#33383D"
 FACE_SIDES = (1, -1)
+OUTLINE_DIRECTIONS = 28
 
 
 class Head:
@@ -29,7 +30,8 @@ class Head:
         self.from_behind = self.facing(1, 0, 0) < -0.25
 
     def at(self, x: float, y: float, z: float) -> Vec:
-        return self.centre + self.frame @ (vec(x, y, z) * self.size)
+        placed: Vec = self.centre + self.frame @ (vec(x, y, z) * self.size)
+        return placed
 
     def facing(self, x: float, y: float, z: float) -> float:
         return float(self.view.towards @ (self.frame @ vec(x, y, z)))
@@ -182,8 +184,8 @@ def _covered(scarf: bool) -> Array:
 
 
 def _outermost(points: Array, radius: float, view: View) -> list[Ball]:
-    """Only the balls that make the outline, found in 20 directions of the picture."""
+    """Only the balls that make the outline, found in evenly spread directions of the picture."""
     flat = view.project(points)[:, :2]
-    turns = np.linspace(0, 2 * pi, 20, endpoint=False)
+    turns = np.linspace(0, 2 * pi, OUTLINE_DIRECTIONS, endpoint=False)
     reach = flat @ np.vstack([np.cos(turns), np.sin(turns)])
     return [(points[i], radius) for i in dict.fromkeys(int(i) for i in np.argmax(reach, axis=0))]

@@ -44,7 +44,7 @@ class Look:
     def mouth(self) -> str:
         """Colour of the mouth."""
         if self.beard:
-            return blend(self.skin, "#7A241B", 0.9) if brightness(self.hair) < 0.45 else "#6E1F18"
+            return "#D08A7B" if brightness(self.hair) < DARK_SKIN_BELOW else "#6E1F18"
         return blend(self.skin, "#7E241B", 0.90) if self._light else blend(self.skin, DARK_FEATURE, 0.92)
 
     @property

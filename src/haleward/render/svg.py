@@ -29,6 +29,8 @@ class Pen:
 
     def number(self, value: float) -> str:
         """A number without needless characters."""
+        if not self._digits:
+            return str(round(value))
         rounded = round(value, self._digits)
         if rounded == int(rounded):
             return str(int(rounded))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 import unicodedata
 from dataclasses import dataclass
@@ -12,6 +11,7 @@ from typing import Any
 from haleward.errors import HalewardError
 
 LONGEST_TEXT = 200
+LARGEST_NUMBER = 1e15  # no reading comes near it; keeps out infinity and digits without end
 _TAG = re.compile(r"<[^<>]*>")
 _FHIR_DATE = re.compile(r"(\d{4})(?:-(\d{2})(?:-(\d{2})(?:T\d{2}:\d{2}.*)?)?)?")
 _KINDS = {dict: "an object in { }", list: "a list in [ ]", str: "text", bool: "true or false"}
@@ -63,8 +63,8 @@ class Node:
         value = self.data.get(key)
         if value is None:
             return None
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
-            raise HalewardError(f"{self.at(key)} must be a number, not {_kind(value)}.")
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not abs(value) < LARGEST_NUMBER:
+            raise HalewardError(f"{self.at(key)} must be a number of usual size, not {_kind(value)}.")
         return float(value)
 
     def child(self, key: str) -> Node:

@@ -207,8 +207,8 @@ def _with_units(text: str, known: Mapping[str, float], *, field: str, quantity: 
     """The sum in the base unit, the first number as written and its unit."""
     example = plausible_ranges()[quantity].example
     pieces = [(number, _UNIT_WORDS.get(unit.lower(), unit.lower())) for number, unit in _PIECE.findall(text)]
-    rest = _PIECE.sub("", text).strip(" .,and")
-    if not pieces or rest:
+    between = _PIECE.sub("", text).strip(" .,").lower()
+    if not pieces or between not in ("", "and"):
         raise fault("err_input_unit", field=field, value=_short(text), example=example)
     units = [unit for _number, unit in pieces]
     if len(pieces) == 2 and units == ["ft", ""]:  # 5'8 and "5 ft 8" leave the inches unsaid
@@ -260,5 +260,5 @@ def _month(word: str) -> int:
 
 def _short(text: str) -> str:
     """What was typed, on one line and at most 40 characters, fit to quote in a sentence."""
-    line = " ".join(text.split())
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split()) or "(empty)"
     return line if len(line) <= 40 else f"{line[:39]}…"

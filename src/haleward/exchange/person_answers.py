@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 
 from haleward.exchange.guards import check_glucose_mmol, check_range
-from haleward.exchange.toml_table import Table
+from haleward.exchange.toml_table import Table, as_float
 from haleward.wording import Service
 
 Answer = bool | float | str
@@ -58,8 +58,8 @@ def _answer(table: Table, name: str, value: object) -> Answer | None:
         table.fault(name, f"answers.{name}: this is read from {instead}; write it there only.")
     elif kind == "bool" and isinstance(value, bool):
         return value
-    elif kind == "number" and type(value) in (int, float):
-        return table.guard(name, lambda: _number(name, float(str(value)), quantity))
+    elif kind == "number" and isinstance(value, int | float) and not isinstance(value, bool):
+        return table.guard(name, lambda: _number(name, as_float(value), quantity))
     elif kind == "text" and isinstance(value, str):
         return table.one_of(name, value, values) if values else value
     else:

@@ -79,6 +79,8 @@ def read_person_text(text: str, *, file: str, today: date) -> PersonFile:
         line = error_line(error, text)
         reason = str(error).split(" (at ")[0].strip().rstrip(".")
         raise FileFault([f"{file}, line {line}: this line cannot be read as TOML ({reason})."]) from error
+    except ValueError as error:
+        raise FileFault([f"{file}, line 1: the file holds a number with too many digits to be read."]) from error
     except RecursionError as error:
         raise FileFault(
             [f"{file}, line 1: brackets are nested too deeply; write the sections as in examples."]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -13,6 +14,7 @@ from haleward.exchange.guards import check_birth, check_date, check_range, parse
 from haleward.exchange.toml_lines import Path, line_of
 
 T = TypeVar("T")
+_LARGEST = 1e300
 _KIND_WORDS: Mapping[type, str] = {
     bool: "true or false",
     int: "a number",
@@ -87,7 +89,7 @@ class Table:
         value = self._value(key, float, required=required)
         if value is None:
             return None
-        return self.guard(key, lambda: check_range(float(value), quantity=quantity, field=self.label(key)))
+        return self.guard(key, lambda: check_range(as_float(value), quantity=quantity, field=self.label(key)))
 
     def whole(self, key: str, quantity: str) -> int | None:
         """A whole number within the plausible range of ``quantity``."""
@@ -123,7 +125,7 @@ class Table:
         """A quantity written with its unit, such as "172 cm"; a bare number is asked about."""
         if key in self._data and type(self._data[key]) in (int, float):
             self._ask(key)
-            return self.guard(key, lambda: parse(f"{self._data[key]:g}"))
+            return self.guard(key, lambda: parse(f"{as_float(self._data[key]):g}"))
         value = self._value(key, str, required=required, wanted=f'text with a unit, for example "{example}"')
         return None if value is None else self.guard(key, lambda: parse(value))
 
@@ -198,3 +200,8 @@ class Table:
         found = _KIND_WORDS.get(type(value), "something else")
         self.fault(key, f"{self.label(key)} must be {wanted or _KIND_WORDS[kind]}, not {found}.")
         return None
+
+
+def as_float(value: float) -> float:
+    """A TOML number as a float; one too large for a float is infinite, and so outside every range."""
+    return float(value) if abs(value) < _LARGEST else math.inf

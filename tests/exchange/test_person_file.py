@@ -1,0 +1,297 @@
+"""A person's file: what it says, and one sentence for each of its faults."""
+
+from __future__ import annotations
+
+import tomllib
+from contextlib import suppress
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from haleward.errors import FileFault
+from haleward.exchange.person_file import PersonFile, read_person_file, read_person_text
+from haleward.exchange.toml_lines import key_lines, line_of
+from haleward.record import Band, Event, Medicine
+
+TODAY = date(2026, 11, 24)
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SHORT = """format = "haleward-person/1"
+assessed_on = 2026-11-20
+
+[person]
+first_name = "Morag"
+"""
+
+
+def read(text: str) -> PersonFile:
+    return read_person_text(text, file="morag.toml", today=TODAY)
+
+
+def faults(text: str) -> tuple[str, ...]:
+    with pytest.raises(FileFault) as caught:
+        read(text)
+    return caught.value.faults
+
+
+def changed(name: str, *changes: tuple[str, str]) -> str:
+    text = (EXAMPLES / name).read_text(encoding="utf-8")
+    for old, new in changes:
+        assert text.count(old) >= 1, old
+        text = text.replace(old, new, 1)
+    return text
+
+
+def test_it_works() -> None:
+    person = read_person_file(EXAMPLES / "morag.toml", today=TODAY)
+    record = person.record
+    assert (record.first_name, record.born_on, record.stature_m, record.mass_kg) == (
+        "Morag",
+        date(1964, 3, 14),
+        1.65,
+        72,
+    )
+    assert record.events == (Event("pci", date(2026, 9, 28), sternotomy=False, complicated=False),)
+    assert record.medicines is not None
+    assert record.medicines[0] == Medicine("beta_blocker", "bisoprolol", "2.5 mg once a day", date(2026, 9, 29))
+    assert record.kit.hand_weight_pairs_kg == (1.0, 2.0)
+    assert record.kit.bottle_pairs_kg == ()
+    assert record.kit.step_height_m == 0.15
+    assert record.answers["lvef_pct"] == 55
+    assert person.service.values["emergency_number"] == "999"
+    assert person.part == "one"
+
+
+def test_the_short_file_leaves_everything_else_unknown() -> None:
+    record = read(SHORT).record
+    assert record.medicines is None
+    assert record.kit.bottle_pairs_kg is None
+    assert record.kit.bands is None
+    assert record.device is None
+    assert record.new_to_exercise is None
+    assert record.answers == {}
+
+
+def test_asked_and_none_is_not_the_same_as_not_asked() -> None:
+    record = read(SHORT.replace("[person]", "medicine = []\n[person]") + "[kit]\nband = []\n").record
+    assert record.medicines == ()
+    assert record.kit.bands == ()
+
+
+def test_stones_feet_words_and_bottles_are_read_and_the_bottle_is_explained() -> None:
+    person = read_person_file(EXAMPLES / "alwyn.toml", today=TODAY)
+    assert person.record.stature_m == pytest.approx(1.7272)
+    assert person.record.mass_kg == pytest.approx(80.739, abs=0.001)  # 178 lb
+    assert person.record.born_on == date(1949, 6, 9)
+    assert person.record.kit.bottle_pairs_kg == (1.0,)
+    assert person.record.kit.step_height_m == 0
+    assert len(person.notes) == 1
+    assert "1 L bottle full of water is taken as 1 kg (computed, likely 1 to 1.05 kg" in person.notes[0]
+
+
+def test_a_weighed_bottle_keeps_its_weight() -> None:
+    person = read(SHORT + '[kit]\nbottles = ["1.05 kg"]\n')
+    assert person.record.kit.bottle_pairs_kg == (1.05,)
+    assert person.notes == ()
+
+
+def test_a_measured_band_is_read_in_newtons() -> None:
+    record = read_person_file(EXAMPLES / "ines.toml", today=TODAY).record
+    assert record.kit.bands == (Band("long flat band", 38, 1.5, date(2026, 11, 19), latex=False),)
+
+
+def test_every_fault_is_told_in_one_pass_with_its_line() -> None:
+    text = changed(
+        "morag.toml",
+        ('"165 cm"', "1.65"),
+        ("born = 1964-03-14", 'born = "04/05/1964"'),
+        ("rhythm =", "rythm ="),
+        ("systolic_mmhg = 128", "systolic_mmhg = 70"),
+        ("firm_chair = true", 'firm_chair = "yes"'),
+        ('"monday"', '"mondy"'),
+        ("falls_12m", "fals_12m"),
+        ("nurse_line", "nurs_line"),
+    )
+    lines = text.splitlines()
+    found = faults(text)
+    assert len(found) == 8
+    for fault, (start, told) in zip(
+        found,
+        [
+            ("born", "could be two dates"),
+            ("height", '"1.65" has no unit. Write the unit too, for example 172 cm'),
+            ("rythm", 'did you mean "rhythm"?'),
+            ("systolic", "upper value (70) must be higher than the lower value (76)"),
+            ("firm_chair", "must be true or false, not text in quotes"),
+            ("exercise_days", 'did you mean "monday"?'),
+            ("fals_12m", 'did you mean "falls_12m"?'),
+            ("nurs_line", 'did you mean "nurse_line"?'),
+        ],
+        strict=True,
+    ):
+        number = next(n for n, line in enumerate(lines, start=1) if line.startswith(start))
+        assert fault.startswith(f"morag.toml, line {number}: ")
+        assert told in fault
+
+
+@pytest.mark.parametrize(
+    ("addition", "told"),
+    [
+        ("[persn]\n", '"persn" is not a key of the file; did you mean "person"?'),
+        ("[device]\nlower_rate_bpm = 40\n", "device.kind is missing"),
+        ('[device]\nkind = "icd"\nlowest_detection_bpm = 15\n', "15 bpm is outside 30 to 260 bpm"),
+        ('[[event]]\nkind = "heart"\n', '"heart" is not known'),
+        ('[[event]]\nkind = "pci"\non = 2027-01-01\n', "2027-01-01 is in the future"),
+        ("[answers]\nglucose_mmol = 126\n", "126 looks like mg/dL"),
+        ("[answers]\nchf_present = 1\n", "answers.chf_present must be true or false"),
+        ("[answers]\nsbp_rest = 128\n", "this is read from [blood_pressure] systolic_mmhg; write it there only"),
+        ('[answers]\naortic_stenosis = "bad"\n', "Write one of: none, mild, moderate, severe"),
+        ("[answers]\nlvef_pct = 550\n", "550 % is outside 5 to 85 %"),
+        ("[heart_rate]\nresting_bpm = 62\n", "heart_rate.taken_on is missing"),
+        ("[heart_rate]\nclinician_ceiling_bpm = 110\n", "write who set the ceiling"),
+        ('[kit]\nhand_weights = ["2"]\n', '"2" has no unit'),
+        ("[kit]\nhand_weights = [2]\n", "put each item in quotes"),
+        ("[kit]\nband = [1]\n", "must be written as [[kit.band]]"),
+        ('[[kit.band]]\nname = "x"\nlength = "1.5 m"\n', "kit.band.stiffness_n is missing"),
+        ("[service]\nnurse_line = 1632\n", "service.nurse_line must be text in quotes"),
+        ('[walk]\nkind = "six_minute_walk"\ndistance_m = 38000\ntested_on = 2026-11-20\n', "outside 1 to 1500 m"),
+        ("[tests]\nchair_stands_30s = 8.5\n", "write a whole number"),
+        (
+            '[[restriction]]\nkind = "sternum"\nwords = "no"\nauthor = "Nurse"\n'
+            "start = 2026-11-02\nreview = 2026-11-01\n",
+            "is before its start",
+        ),
+    ],
+)
+def test_a_fault_is_one_sentence_that_says_what_would_be_right(addition: str, told: str) -> None:
+    found = faults(SHORT + addition)
+    assert len(found) == 1, found
+    assert told in found[0]
+    assert "\n" not in found[0]
+
+
+def test_the_second_event_keeps_its_own_line() -> None:
+    found = faults(SHORT + '[[event]]\nkind = "mi"\n\n[[event]]\nkind = "pc"\n')
+    assert found[0].startswith("morag.toml, line 10: ")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "format is missing"),
+        ('format = "haleward-person/2"\n', 'this program reads "haleward-person/1"'),
+        ("format = 1\n", "format must be text in quotes, not a number"),
+        (SHORT.replace("2026-11-20", '"20/11/26"'), "not a full date"),
+        (SHORT.replace('"Morag"', '"  "'), "person.first_name is empty"),
+    ],
+)
+def test_a_file_without_its_first_lines_says_so(text: str, told: str) -> None:
+    assert any(told in fault for fault in faults(text))
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ('format = "x\n', 1),
+        (SHORT + "height 172\n", 6),
+        (SHORT + "[kit\n", 6),
+        (SHORT + 'goal = """open\n', 6),
+        ("a = 1\na = 2", 2),
+    ],
+)
+def test_a_syntax_error_names_its_line(text: str, line: int) -> None:
+    (found,) = faults(text)
+    assert found.startswith(f"morag.toml, line {line}: this line cannot be read as TOML")
+
+
+def test_a_number_of_any_length_is_one_sentence() -> None:
+    assert "is outside" in faults(SHORT + f"[answers]\nlvef_pct = 1{'0' * 400}\n")[0]
+    assert "too many digits" in faults(SHORT + f"[answers]\nlvef_pct = 1{'0' * 5000}\n")[0]
+    assert "is outside" in faults(SHORT + "[answers]\nlvef_pct = nan\n")[0]
+
+
+def test_a_file_that_is_not_utf_8_names_the_line(tmp_path: Path) -> None:
+    path = tmp_path / "old.toml"
+    path.write_bytes(SHORT.encode() + b'last_name = "M\xfcller"\n')
+    with pytest.raises(FileFault, match=r"old\.toml, line 6: letters cannot be read"):
+        read_person_file(path, today=TODAY)
+
+
+def test_windows_line_ends_and_a_byte_order_mark_are_read(tmp_path: Path) -> None:
+    path = tmp_path / "windows.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + SHORT.replace("\n", "\r\n").encode())
+    assert read_person_file(path, today=TODAY).record.first_name == "Morag"
+
+
+@pytest.mark.parametrize("name", ["morag.toml", "alwyn.toml", "ines.toml"])
+def test_every_key_of_an_example_has_its_line(name: str) -> None:
+    text = (EXAMPLES / name).read_text(encoding="utf-8")
+    lines, rows = key_lines(text), text.splitlines()
+
+    def walk(value: object, path: tuple[str | int, ...]) -> None:
+        if isinstance(value, dict):
+            for key, inner in value.items():
+                walk(inner, (*path, key))
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
+            for number, inner in enumerate(value):
+                walk(inner, (*path, number))
+        else:
+            assert rows[line_of(lines, path) - 1].startswith(f"{path[-1]} = ")
+
+    walk(tomllib.loads(text), ())
+
+
+def test_lines_are_found_past_long_values() -> None:
+    text = 'a = """\n[no]\nb = 1\n"""\nc = [\n  1, # ]\n  2,\n]\n[t."x y"]\nd.e = { f = 1 }\n[[t.z]]\ng = \'#\'\n'
+    lines = key_lines(text)
+    assert lines == {
+        ("a",): 1,
+        ("c",): 5,
+        ("t", "x y"): 9,
+        ("t", "x y", "d", "e"): 10,
+        ("t", "z", 0): 11,
+        ("t", "z", 0, "g"): 12,
+    }
+    assert line_of(lines, ("t", "x y", "d", "e", "f")) == 10
+
+
+@given(st.text(alphabet="abk=[]{}\"'#\n .,1-", max_size=60))
+def test_no_file_gives_anything_but_a_person_or_sentences(text: str) -> None:
+    with suppress(FileFault):
+        read(text)
+
+
+_VALUES = st.recursive(
+    st.none() | st.booleans() | st.integers(-10, 10**6) | st.floats() | st.text(max_size=8) | st.dates(),
+    lambda inner: (
+        st.lists(inner, max_size=2) | st.dictionaries(st.sampled_from(["kind", "name", "x"]), inner, max_size=2)
+    ),
+    max_leaves=4,
+)
+
+
+@given(
+    st.sampled_from(["person", "event", "medicine", "kit", "answers", "service", "walk", "goal", "device", "plan"]),
+    st.sampled_from(["kind", "name", "height", "born", "bottles", "band", "lvef_pct", "exercise_days", "words"]),
+    _VALUES,
+)
+def test_no_value_of_any_type_breaks_the_reader(section: str, key: str, value: object) -> None:
+    with suppress(FileFault):
+        read(f"{SHORT}[x.{section}]\n")
+    with suppress(FileFault):
+        read(SHORT.replace("[person]", f"{section}.{key} = {toml(value)}\n[person]"))
+
+
+def toml(value: object) -> str:
+    """A value as TOML, near enough for a test; what TOML lacks becomes text."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key} = {toml(inner)}" for key, inner in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(toml, value)) + "]"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float | date):
+        return str(value)
+    return "'" + "".join(c for c in str(value) if c.isprintable() and c != "'") + "'"

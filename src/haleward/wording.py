@@ -194,6 +194,10 @@ class Wording:
         """Whether there are words for this movement in this posture."""
         return (movement_id, posture) in self._movements
 
+    def has_audience(self, topic: str, audience: str) -> bool:
+        """Whether the safety topic has lines for this audience (person or carer)."""
+        return any(row.audience == audience for row in self._safety_rows.get(topic, ()))
+
     def safety(
         self, topic: str, *, audience: str = "person", values: Mapping[str, str], strict: bool = False
     ) -> tuple[SafetyLine, ...]:

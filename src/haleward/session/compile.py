@@ -62,6 +62,7 @@ def compile_session(
     walking = part_key == WALK
     low, high = _effort_range(programme, protocol, walking=walking)
     values = {
+        **protocol.wording_values,
         **service.values,
         "first_name": record.first_name,
         "goal": record.goal,

@@ -1,0 +1,163 @@
+"""The person's session as one self-contained page: it plays, counts, asks and keeps its log without a network."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from datetime import date
+from html import escape
+from typing import Any
+
+from haleward.movement.library import Library
+from haleward.plain import to_plain
+from haleward.record import Record
+from haleward.render.figure import animation, look_for
+from haleward.render.page_bundle import csp_hash, script, style, template
+from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
+from haleward.render.page_safety import symptoms, topics
+from haleward.safety.facts import facts_of
+from haleward.safety.protocol import Protocol
+from haleward.session.cue_sheet import CueSheet, SheetExercise
+from haleward.wording import Service, Wording
+
+_NAMED = re.compile(r'["`]([a-z][a-z0-9_]*)["`]')
+_BUILT_KEYS = ("side_left", "side_right")  # named in the scripts only in part
+_COOL_DOWN = ("next_cool_down", "cool_down_why", "cool_down_sit_home")
+_FILLED_ON_PAGE = frozenset(
+    (
+        "question_number",
+        "question_count",
+        "movement_number",
+        "exercise_count",
+        "set_number",
+        "sets",
+        "seconds_left",
+        "unsent_count",
+        "done_count",
+        "planned_count",
+    )
+)
+_SCRIPT_BLOCK = re.compile(r"<script>(.*?)</script>", re.DOTALL)
+_STYLE_BLOCK = re.compile(r"<style>(.*?)</style>", re.DOTALL)
+
+
+def session_page(
+    sheet: CueSheet,
+    *,
+    record: Record,
+    protocol: Protocol,
+    library: Library,
+    wording: Wording,
+    service: Service,
+    post_url: str = "",
+    token: str = "",
+) -> str:
+    """The page as HTML text.
+
+    ``post_url`` receives the log as JSON with ``token`` in the header X-Haleward-Link; "" makes a page that keeps its
+    log for the person to hand over. Raises :class:`haleward.errors.HalewardError` if the emergency number, or a value
+    that a question of the check needs, is missing.
+    """
+    values = page_values(sheet, protocol=protocol, service=service)
+    data = _page_data(sheet, record=record, protocol=protocol, library=library, wording=wording, values=values)
+    blanks = {
+        "title": escape(wording.text("booklet_title", values)),
+        "service": escape(service.name),
+        "unwell": escape(wording.text("unwell_button", values)),
+        "emergency": escape(wording.text("banner_lead", values)),
+        "no_script": escape(wording.text("page_needs_script", values)),
+        "safety_link": escape(wording.text("safety_page_link", values)),
+        "not_kept": escape(wording.text("not_kept", values)),
+        "caution": escape(wording.text("caution_line", values)),
+        "plan_line": escape(sheet.plan_line),
+        "style": style(),
+        "script": script(),
+        "data": _json_for_html({**data, "post_url": post_url, "token": token}),
+    }
+    return re.sub(r"\{(\w+)\}", lambda match: blanks[match.group(1)], template())
+
+
+def page_hashes(html: str) -> dict[str, tuple[str, ...]]:
+    """The hashes a content security policy needs to allow exactly this page's script and style blocks."""
+    return {
+        "script-src": tuple(csp_hash(block) for block in _SCRIPT_BLOCK.findall(html)),
+        "style-src": tuple(csp_hash(block) for block in _STYLE_BLOCK.findall(html)),
+    }
+
+
+def page_values(sheet: CueSheet, *, protocol: Protocol, service: Service) -> dict[str, str]:
+    """The values that fill the words of page and print: the protocol's settings, the service's own, the person's."""
+    return {
+        **protocol.wording_values,
+        **service.values,
+        "first_name": sheet.first_name,
+        "effort_low": f"{sheet.effort_low:g}",
+        "effort_high": f"{sheet.effort_high:g}",
+    }
+
+
+def _page_data(
+    sheet: CueSheet,
+    *,
+    record: Record,
+    protocol: Protocol,
+    library: Library,
+    wording: Wording,
+    values: Mapping[str, str],
+) -> dict[str, Any]:
+    today = date.fromisoformat(sheet.made_on)
+    asked = day_questions(record, protocol=protocol, today=today)
+    strength = any(block.kind == "set" for block in sheet.blocks)
+    rules, needs, facts = day_gate(record, asked, protocol=protocol, today=today, strength=strength)
+    shown = topics(wording, values)
+    return {
+        "sheet": to_plain(sheet),
+        "figures": [_figures(exercise, record, library) for exercise in sheet.exercises],
+        "words": _words(wording, values),
+        "checks": plain_questions(asked, wording=wording, values=values),
+        "gate": plain_gate(rules, needs, facts),
+        "topics": shown,
+        "symptoms": symptoms(record, facts_of(record, today=today), wording),
+        "banner": [text for _, text in shown["header"]],
+        "cool_down": [wording.text(key, values) for key in _COOL_DOWN if wording.has_values(key, values)],
+    }
+
+
+def _figures(exercise: SheetExercise, record: Record, library: Library) -> dict[str, Any]:
+    """The frames of one movement, by side."""
+    look = look_for(record.sex, record.look, person_id=record.person_id)
+    return {
+        side: animation(
+            exercise.movement_id,
+            exercise.posture,
+            kit=exercise.kit,  # type: ignore[arg-type]
+            stature_m=record.stature_m,
+            mass_kg=record.mass_kg,
+            look=look,
+            out_s=exercise.out_s,
+            pause_s=exercise.pause_s,
+            back_s=exercise.back_s,
+            side=side,
+            library=library,
+        )
+        for side in (("left", "right") if exercise.each_side else ("",))
+    }
+
+
+def _words(wording: Wording, values: Mapping[str, str]) -> dict[str, str]:
+    """Every text that the scripts name; one whose value the service has not given is left out."""
+    keys = {*_NAMED.findall(script()), *_BUILT_KEYS}
+    texts: dict[str, str] = {}
+    for key in sorted(key for key in keys if wording.has_key(key)):
+        missing = wording.missing(key, values)
+        if _FILLED_ON_PAGE.issuperset(missing):
+            kept = {name: f"{{{name}}}" for name in missing}
+            texts[key] = wording.text(key, {**values, **kept})
+    return texts
+
+
+def _json_for_html(data: Mapping[str, Any]) -> str:
+    """JSON that cannot end its script element or open a comment."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

@@ -1,0 +1,63 @@
+// "How are you today?": one big question at a time. A stop shows its advice first; a blank never starts the session.
+import { button, el, show } from "./dom.js";
+import { factsOfDay, outcomeOf, topicsOf } from "./gate.js";
+
+const finish = (context, flow, answers, result) => {
+  const { checks, gate } = context.data;
+  const topics = topicsOf(checks, answers, result.fired, gate.facts);
+  const found = { outcome: result.outcome, topics, rule_ids: result.fired.map((rule) => rule.id), missing: result.missing };
+  const entry = { ...found, facts: factsOfDay(checks, answers, {}), unsure: checks.map((c) => c.wording).filter((key) => answers[key] === null) };
+  if (result.outcome === "go_ahead") flow.screen("block", { block: 0, answers });
+  else flow.screen("stopped", { answers, stop: found });
+  context.log("check", entry); // after the advice is on the screen
+};
+
+const answered = (context, flow, key, answer) => {
+  const { checks, gate } = context.data;
+  const answers = { ...context.place.answers, [key]: answer };
+  const result = outcomeOf(gate, factsOfDay(checks, answers, gate.facts));
+  const all = checks.every((check) => check.wording in answers);
+  if (all || result.outcome === "not_today") finish(context, flow, answers, result);
+  else flow.screen("check", { answers });
+};
+
+const choices = (context, flow, check) => {
+  const { words } = context;
+  const give = (answer) => () => answered(context, flow, check.wording, answer);
+  const [yes, no] = check.kind === "confirm" ? ["done_button", "cannot_button"] : ["yes_button", "no_button"];
+  const unsure = button(words("unsure_button"), give(null), { kind: "quiet" });
+  if (check.kind !== "number") {
+    return [button(words(yes), give("yes"), { kind: "large" }), button(words(no), give("no"), { kind: "large" }), unsure];
+  }
+  const box = el("input", { type: "number", step: "0.1", min: "0", inputmode: "decimal", id: "number", class: "number" });
+  const next = () => (box.value.trim() !== "" && Number.isFinite(box.valueAsNumber) ? give(box.valueAsNumber)() : box.focus());
+  box.addEventListener("keydown", (event) => event.key === "Enter" && next());
+  const label = el("label", { for: "number" }, `${words("number_box")} (${check.unit})`);
+  return [label, box, button(words("next_button"), next, { kind: "main" }), unsure];
+};
+
+/** The next unanswered question. */
+export function checkScreen(context, flow) {
+  const { words } = context;
+  const { checks, gate } = context.data;
+  const given = context.place.answers;
+  const index = checks.findIndex((check) => !(check.wording in given));
+  if (index < 0) {
+    finish(context, flow, given, outcomeOf(gate, factsOfDay(checks, given, gate.facts)));
+    return;
+  }
+  const check = checks[index];
+  const last = checks[index - 1];
+  const back = () => {
+    const { [last.wording]: _, ...others } = given;
+    flow.screen("check", { answers: others });
+  };
+  show(
+    el("p", { class: "where" }, words("check_heading")),
+    el("h1", { class: "question" }, check.text),
+    el("div", { class: "answers" }, choices(context, flow, check)),
+    el("p", { class: "where" }, words("question_place", { question_number: index + 1, question_count: checks.length })),
+    last ? button(words("back_button"), back, { kind: "quiet" }) : null,
+  );
+  context.voice.say(check.text);
+}

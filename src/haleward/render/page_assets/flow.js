@@ -1,0 +1,41 @@
+// From one block of the sheet to the next. The screens are given by main.js, so that none needs to know the others.
+
+/** The moves between blocks. `screens[kind](context, flow)` draws a block of that kind. */
+export function makeFlow(context, screens) {
+  const { sheet } = context;
+  let leave = () => {};
+
+  const open = (name) => {
+    leave();
+    leave = screens[name](context, flow) ?? (() => {});
+  };
+
+  const goTo = (index) => {
+    context.place = { ...context.place, screen: "block", block: index, clock: null, reps: null, rests: 0 };
+    context.save();
+    flow.open();
+  };
+
+  const flow = {
+    open: () => open(context.place.screen === "block" ? context.block().kind : context.place.screen),
+    goTo,
+    next: () => {
+      const index = context.place.block + 1;
+      if (index < sheet.blocks.length) goTo(index);
+    },
+    screen: (name, changes = {}) => {
+      context.place = { ...context.place, ...changes, screen: name };
+      context.save();
+      flow.open();
+    },
+    skipExercise: () => {
+      const now = context.block().exercise;
+      const later = sheet.blocks.findIndex(
+        (block, index) => index > context.place.block && (block.kind === "setup" || block.kind === "close") && block.exercise !== now,
+      );
+      goTo(later < 0 ? sheet.blocks.length - 1 : later);
+    },
+    end: () => goTo(sheet.blocks.length - 1),
+  };
+  return flow;
+}

@@ -1,0 +1,152 @@
+// Starts the page: opens the log, finds the place, ties the screens together.
+import { checkScreen } from "./checks.js";
+import { makeContext, makeWords, newIdentifier } from "./context.js";
+import { button, el, show } from "./dom.js";
+import { effortScreen } from "./effort.js";
+import { doneScreen, endScreen } from "./ending.js";
+import { makeFlow } from "./flow.js";
+import { makeOutbox } from "./outbox.js";
+import { makePlace } from "./place.js";
+import { playScreen } from "./play.js";
+import { restScreen } from "./rest.js";
+import { adviceScreen, openUnwell, stoppedScreen, unwellScreen } from "./safety.js";
+import { linesScreen, setupScreen } from "./setup.js";
+import { openStore } from "./store.js";
+import { makeVoice } from "./voice.js";
+import { keepAwake } from "./wake.js";
+
+const LONG_AWAY_MS = 2 * 60 * 60 * 1000;
+
+const SCREENS = {
+  check: checkScreen,
+  stopped: stoppedScreen,
+  unwell: unwellScreen,
+  advice: adviceScreen,
+  welcome: linesScreen,
+  ready: linesScreen,
+  setup: setupScreen,
+  set: playScreen,
+  walk: playScreen,
+  ask_effort: effortScreen,
+  rest: restScreen,
+  close: endScreen,
+  end: endScreen,
+  done: doneScreen,
+};
+
+const freshPlace = () => ({ session_id: newIdentifier(), screen: "check", block: 0, answers: {}, clock: null });
+
+const carryOnScreen = (context, flow, next) => {
+  const { words } = context;
+  const again = () => {
+    context.place = freshPlace();
+    flow.screen("check");
+  };
+  show(
+    el("h1", {}, words("carry_on")),
+    button(words("carry_on_button"), next, { kind: "main", "data-main": true }),
+    button(words("start_again_button"), again, { kind: "quiet" }),
+  );
+};
+
+const saveText = (text) => {
+  const link = el("a", { href: URL.createObjectURL(new Blob([text], { type: "application/json" })), download: "log.json" });
+  link.click();
+  URL.revokeObjectURL(link.href);
+};
+
+const makeLogBox = (words, outbox, postUrl) => () => {
+  if (postUrl) return null;
+  const told = el("p", { role: "status" });
+  const copy = async () => {
+    await navigator.clipboard.writeText(await outbox.text());
+    told.textContent = words("file_log_copied");
+  };
+  return el("section", { class: "log-box" }, el("p", {}, words("file_log")),
+    button(words("file_log_save"), async () => saveText(await outbox.text())), button(words("file_log_copy"), copy), told);
+};
+
+const showUnsent = (words, postUrl) => (count) => {
+  const line = count === 1 ? words("unsent_note_one") : words("unsent_notes", { unsent_count: count });
+  const text = count ? `${line} ${words("unsent_keep")}` : words("sent_all");
+  document.getElementById("unsent").textContent = postUrl ? text : "";
+  document.getElementById("not-sent")?.toggleAttribute("hidden", Boolean(postUrl) && count === 0);
+};
+
+const makeNotSent = (data) => () => {
+  const lines = data.topics["message not sent"] ?? [];
+  return el("ul", { class: "safety", id: "not-sent", hidden: Boolean(data.post_url) }, lines.map(([, text]) => el("li", { class: "urgent" }, text)));
+};
+
+const wireBars = (context, flow) => {
+  const { words, voice } = context;
+  const sound = document.getElementById("sound");
+  const label = () => {
+    sound.textContent = words(voice.on ? "sound_on" : "sound_off");
+    sound.setAttribute("aria-pressed", String(voice.on));
+  };
+  sound.addEventListener("click", () => {
+    voice.turn(!voice.on);
+    rememberSound(voice.on);
+    label();
+  });
+  label();
+  for (const id of ["unwell", "safety-link"]) {
+    document.getElementById(id).addEventListener("click", () => openUnwell(context, flow));
+  }
+};
+
+const wireKeys = () => {
+  const typing = (event) => ["INPUT", "TEXTAREA"].includes(event.target.tagName);
+  const press = (event, selector) => {
+    const found = document.querySelector(selector);
+    if (!found || typing(event)) return;
+    event.preventDefault();
+    if (event.type === "keydown" && !event.repeat) found.click();
+  };
+  const keys = { " ": "[data-pause]", ArrowRight: "[data-main]", ArrowLeft: "[data-again]" };
+  for (const kind of ["keydown", "keyup"]) {
+    document.addEventListener(kind, (event) => event.key in keys && press(event, keys[event.key]));
+  }
+};
+
+const soundWanted = () => {
+  try {
+    return localStorage.getItem("haleward-sound") !== "off";
+  } catch {
+    return true;
+  }
+};
+
+const rememberSound = (on) => {
+  try {
+    localStorage.setItem("haleward-sound", on ? "on" : "off");
+  } catch {
+    // Without storage the choice lasts until the page is closed.
+  }
+};
+
+const start = async () => {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const words = makeWords(data.words);
+  const { store, kept } = await openStore();
+  const outbox = makeOutbox({ store, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
+  const places = makePlace(data.sheet.sheet_id);
+  const found = places.read();
+  const voice = makeVoice({ lang: "en-GB", on: soundWanted() });
+  const context = makeContext(data, { outbox, places, place: found ?? freshPlace(), voice });
+  context.logBox = makeLogBox(words, outbox, data.post_url);
+  context.notSent = makeNotSent(data);
+  const flow = makeFlow(context, SCREENS);
+  wireBars(context, flow);
+  wireKeys();
+  document.getElementById("not-kept").hidden = kept;
+  const away = found && Date.now() - (found.saved_at ?? 0) > LONG_AWAY_MS && found.screen !== "done";
+  if (away) carryOnScreen(context, flow, flow.open);
+  else flow.open();
+  keepAwake();
+  outbox.watch();
+  await outbox.flush();
+};
+
+start();

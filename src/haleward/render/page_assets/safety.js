@@ -1,0 +1,69 @@
+// The safety page: what to do, most urgent first. It opens at once, at every moment, and works with no network.
+import { button, el, list, show } from "./dom.js";
+import { pauseClock } from "./clock.js";
+
+const urgent = (level) => (level === "emergency" ? "urgent" : "");
+
+/** The lines of one topic; the first is always the emergency line. */
+export const topicLines = (context, topic) =>
+  el("ul", { class: "safety" }, context.data.topics[topic].map(([level, text]) => el("li", { class: urgent(level) }, text)));
+
+/** A check has stopped the session: the advice, then what to do now. */
+export function stoppedScreen(context) {
+  const { outcome, topics } = context.place.stop;
+  const { words } = context;
+  const ring = "check_ring" in context.data.words ? "check_ring" : "check_waits";
+  const head = outcome === "not_today" ? "check_stop" : ring;
+  const shown = topics.length ? topics : ["do not start today if"];
+  show(
+    shown.map((topic) => topicLines(context, topic)),
+    el("h1", {}, words(head)),
+    el("p", {}, words("check_kept")),
+    context.logBox(),
+  );
+}
+
+/** "I feel unwell": choose what fits best. The clock of a running set stops at once. */
+export function unwellScreen(context, flow) {
+  const { words, data } = context;
+  context.voice.quiet();
+  const choose = (symptom) => () => {
+    flow.screen("advice", { topic: symptom.topic });
+    context.log("unwell", { topic: symptom.topic });
+  };
+  const mistake = () => {
+    const { from } = context.place;
+    context.log("unwell", { topic: "", withdrawn: true });
+    flow.screen(from, {});
+  };
+  show(
+    list(data.banner.slice(0, 1), "safety banner"),
+    el("h1", {}, words("unwell_heading")),
+    el("p", {}, words("other_symptoms")),
+    el("div", { class: "symptoms" }, data.symptoms.map((one) => button(one.label, choose(one)))),
+    list(data.banner.slice(1), "safety small"),
+    button(words("mistake_button"), mistake, { kind: "quiet" }),
+  );
+}
+
+/** What to do about the symptom that was chosen. The session has stopped. */
+export function adviceScreen(context, flow) {
+  const { words, place, data } = context;
+  show(
+    el("h1", { class: "out-of-sight" }, data.symptoms.find((one) => one.topic === place.topic)?.label ?? ""),
+    topicLines(context, place.topic),
+    el("p", { class: "strong" }, words("unwell_stopped")),
+    context.notSent(),
+    button(words("next_button"), () => flow.screen("end", { stopped: true }), { kind: "quiet" }),
+    button(words("back_button"), () => flow.screen("unwell"), { kind: "quiet" }),
+  );
+}
+
+/** Leave whatever is on the screen for the safety page. */
+export function openUnwell(context, flow) {
+  const { place } = context;
+  if (["unwell", "advice"].includes(place.screen)) return;
+  const clock = place.clock ? pauseClock(place.clock, Date.now()) : null;
+  flow.screen("unwell", { from: place.screen, clock });
+  context.log("unwell", { topic: "" });
+}

@@ -1,0 +1,60 @@
+"""Puts the page's small files together into one script and one style sheet, so that the page plays from one file."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from functools import cache
+from pathlib import Path
+
+ASSETS = Path(__file__).parent / "page_assets"
+FONTS = Path(__file__).parent.parent / "data" / "fonts"
+_ENTRY = "main.js"
+_IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w.]+)";\n', re.MULTILINE)
+_EXPORT = re.compile(r"^export ", re.MULTILINE)
+_FACES = {400: "atkinson-hyperlegible-latin-400-normal.woff2", 700: "atkinson-hyperlegible-latin-700-normal.woff2"}
+
+
+@cache
+def script() -> str:
+    """Every module that main.js needs, each after those it imports, in one closed scope: nothing becomes global."""
+    order: list[str] = []
+    _visit(_ENTRY, order)
+    bodies = (_EXPORT.sub("", _IMPORT.sub("", (ASSETS / name).read_text(encoding="utf-8"))) for name in order)
+    return '(() => {\n"use strict";\n' + "\n".join(bodies) + "})();\n"
+
+
+@cache
+def style() -> str:
+    """The style sheet with the two faces of the typeface inside it."""
+    faces = "\n".join(_face(weight, name) for weight, name in _FACES.items())
+    return faces + "\n" + (ASSETS / "page.css").read_text(encoding="utf-8")
+
+
+@cache
+def template() -> str:
+    """The page's frame; its blanks are filled by :mod:`haleward.render.page`."""
+    return (ASSETS / "page.html").read_text(encoding="utf-8")
+
+
+def csp_hash(text: str) -> str:
+    """The hash by which a content security policy allows one inline block."""
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return f"'sha256-{base64.b64encode(digest).decode('ascii')}'"
+
+
+def _visit(name: str, order: list[str]) -> None:
+    if name in order:
+        return
+    for needed in _IMPORT.findall((ASSETS / name).read_text(encoding="utf-8")):
+        _visit(needed, order)
+    order.append(name)
+
+
+def _face(weight: int, name: str) -> str:
+    data = base64.b64encode((FONTS / name).read_bytes()).decode("ascii")
+    return (
+        f'@font-face{{font-family:"Atkinson Hyperlegible";font-weight:{weight};font-display:swap;'
+        f'src:url(data:font/woff2;base64,{data}) format("woff2")}}'
+    )

@@ -88,6 +88,7 @@ IRREGULAR = replace(
         up_and_go_s=18,
         sppb_points=5,
     ),
+    walk=WalkTest("six_minute_walk", 300, TODAY, course_m=30, practice_done=True, symptoms=False),
     new_to_exercise=True,
     answers={**ANSWERS, "falls_12m": 1},
 )

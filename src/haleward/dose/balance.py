@@ -114,11 +114,11 @@ def _with_functional(
 def _filled(
     picked: list[Picked], options: Options, order: tuple[str, ...], slots: int, policy: DosePolicy
 ) -> list[Picked]:
-    """Use the places left for second movements, arms or legs, whichever are fewer; stretches do not fill places."""
+    """Use the places left for second movements, arms or legs, whichever are fewer; light work does not fill places."""
     while len(picked) < slots:
         have = {p.option.movement_id for p in picked}
         found = [best_of(options, region, have, policy) for region in order]
-        fit = [option for option in found if option is not None and option.category != "mobility"]
+        fit = [option for option in found if option is not None and not option.light_work]
         if not fit:
             break
         best = min(fit, key=lambda option: sum(p.option.upper == option.upper for p in picked))
@@ -144,11 +144,11 @@ def _best_functional(options: Options, have: set[str], policy: DosePolicy) -> Op
 
 
 def _rank(option: Option, policy: DosePolicy) -> tuple[bool, int, bool, int, str]:
-    """Lower is better: resisted before empty-handed, the protocol's first choices, large muscles before small."""
+    """Lower is better: real work before light, the protocol's first choices, large muscles before small."""
     preferred = policy.preferred_movements
     place = preferred.index(option.movement_id) if option.movement_id in preferred else len(preferred)
     category = CATEGORY_ORDER.index(option.category) if option.category in CATEGORY_ORDER else len(CATEGORY_ORDER)
-    return option.empty_handed, place, option.small_muscle, category, option.movement_id
+    return option.light_work, place, option.small_muscle, category, option.movement_id
 
 
 def _region_gap(options: Options, region: str) -> LeftOut:

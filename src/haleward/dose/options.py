@@ -10,7 +10,7 @@ from haleward.dose.cautions import Allowance, allowance, combined, under_restric
 from haleward.dose.loads import SAME_KG, as_mass_kg, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
-from haleward.dose.rules import Ruling, breastbone_guarded, rulings
+from haleward.dose.rules import Ruling, breastbone_guard, rulings
 from haleward.dose.words import listed, words
 from haleward.movement.ladder import Rung, rungs
 from haleward.movement.library import Library
@@ -46,7 +46,7 @@ class Option:
     start: Choice
     notes: tuple[str, ...] = ()
     rule_ids: tuple[str, ...] = ()
-    empty_handed: bool = False  # arm work that is made for kit, without any
+    light_work: bool = False  # a stretch, or arm work that is made for kit, without any
 
     @property
     def postures(self) -> tuple[Posture, ...]:
@@ -167,7 +167,7 @@ def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], p
         start=start,
         notes=(*notes, *(words("note_rule", rule_text=r.text, rule_id=r.rule_id) for r in cautions)),
         rule_ids=tuple(r.rule_id for r in cautions),
-        empty_handed=movement.upper and start.load.kit == "own_weight" and movement.postures[start.posture].kits != OWN,
+        light_work=_light_work(movement, start),
     )
 
 
@@ -196,12 +196,8 @@ def _breastbone(movement: Movement, form: Form, person: _Person) -> Refusal | No
     caution = form.cautions.get("sternum", "")
     if allowance(caution, light_load_most_kg=person.light_kg).allowed:
         return None
-    if not breastbone_guarded(person.facts, protocol=person.protocol):
-        return None
-    rule_id = person.protocol.policies.dose.sternum_rule
-    return Refusal(
-        "rule", words("left_rule", movement_title=movement.name, rule_text=caution, rule_id=rule_id), rule_id
-    )
+    ruling = breastbone_guard(person.facts, protocol=person.protocol)
+    return None if ruling is None else _by_ruling(movement, ruling)
 
 
 def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Person) -> list[Refusal]:
@@ -242,6 +238,12 @@ def _restriction_notes(movement: Movement, form: Form, person: _Person) -> list[
         if left.note:
             found.append(words("note_restriction", cited=cited(restriction, person.today), caution=left.note))
     return found
+
+
+def _light_work(movement: Movement, start: Choice) -> bool:
+    kits = movement.postures[start.posture].kits
+    empty_handed = movement.upper and start.load.kit == "own_weight" and kits != OWN
+    return movement.category == "mobility" or (movement.category == "resistance" and empty_handed)
 
 
 def _start(movement: Movement, choices: list[Choice]) -> Choice:

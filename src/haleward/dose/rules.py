@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from haleward.dose.cautions import goes_overhead
 from haleward.movement.model import Form, Movement
 from haleward.safety.conditions import evaluate, inputs_of
+from haleward.safety.inputs import default_inputs
 from haleward.safety.protocol import Protocol, Rule
 
 Facts = Mapping[str, bool | float | str]
@@ -38,23 +39,34 @@ def rulings(
     found: list[Ruling] = []
     for rule in resistance_rules(protocol):
         arms_only = rule.id in protocol.policies.dose.upper_body_rules
-        if arms_only and not (movement.upper and load_kg > 0):
+        if arms_only and not (movement.upper and (load_kg > 0 or rule.level not in REFUSING)):
             continue
         answer = evaluate(rule.condition, asked)
         if answer is True:
-            found.append(Ruling(rule.id, "refused" if rule.level in REFUSING else "caution", rule.wording))
+            refuses = rule.level in REFUSING
+            text = rule.wording if refuses else f"{rule.wording} {rule.advice}"
+            found.append(Ruling(rule.id, "refused" if refuses else "caution", text))
         elif answer is None and rule.level in REFUSING and (arms_only or OVERHEAD in inputs_of(rule.condition)):
-            missing = tuple(name for name in inputs_of(rule.condition) if name not in asked)
-            found.append(Ruling(rule.id, "unknown", rule.wording, missing))
+            found.append(Ruling(rule.id, "unknown", rule.wording, _missing(rule, asked)))
     return tuple(found)
 
 
-def breastbone_guarded(facts: Facts, *, protocol: Protocol) -> bool:
-    """Whether the breastbone must be spared: its rule fires, or the operation or its date is not recorded."""
-    guard = protocol.policies.dose.sternum_rule
-    return any(evaluate(r.condition, facts) is not False for r in resistance_rules(protocol) if r.id == guard)
+def breastbone_guard(facts: Facts, *, protocol: Protocol) -> Ruling | None:
+    """The rule that spares the breastbone, when it fires or the operation or its date is not recorded."""
+    for rule in resistance_rules(protocol):
+        if rule.id == protocol.policies.dose.sternum_rule:
+            answer = evaluate(rule.condition, facts)
+            if answer is not False:
+                return Ruling(rule.id, "refused" if answer else "unknown", rule.wording, _missing(rule, facts))
+    return None
 
 
 def resistance_rules(protocol: Protocol) -> tuple[Rule, ...]:
     """The rules of the stage "resistance", in the protocol's order."""
     return tuple(rule for rule in protocol.rules if rule.stage == STAGE)
+
+
+def _missing(rule: Rule, facts: Facts) -> tuple[str, ...]:
+    """What to ask for, in the words of the table of inputs."""
+    inputs = default_inputs()
+    return tuple(inputs[name].label for name in inputs_of(rule.condition) if name not in facts)

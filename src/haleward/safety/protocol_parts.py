@@ -272,14 +272,15 @@ def _symptom(table: Table) -> Symptom:
 def read_settings(file: TomlFile, jurisdiction: Jurisdiction, rules: tuple[Rule, ...]) -> Mapping[str, Setting]:
     """The settings for ALL and for ``jurisdiction``, which must agree with the rules they name."""
     settings: dict[str, Setting] = {}
-    limits = {rule.id: _numbers(rule.condition) for rule in rules}
+    limits = {rule.id: _numbers(rule.condition) for rule in rules if rule.condition is not _NONE}
+    faulty = {rule.id for rule in rules} - limits.keys()  # already reported
     for table in file.tables("setting"):
         setting = _setting(table)
         if setting.jurisdiction not in ("ALL", jurisdiction):
             continue
         if setting.name in settings:
             table.fault("name", f"{setting.name} is given twice for this jurisdiction")
-        for rule_id in setting.same_in:
+        for rule_id in set(setting.same_in) - faulty:
             missing = [value for value in setting.value if value not in limits.get(rule_id, ())]
             if missing:
                 table.fault("value", f"{missing[0]:g} {setting.unit} is not the value in rule {rule_id}")

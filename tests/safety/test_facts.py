@@ -1,0 +1,165 @@
+"""Facts: derived from the record and the day's answers, never invented."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from haleward.record import (
+    BloodPressure,
+    DayCheck,
+    Device,
+    Event,
+    FunctionTests,
+    HeartRate,
+    Medicine,
+    Record,
+    Restriction,
+)
+from haleward.safety.facts import facts_of
+
+DAY = date(2026, 2, 10)
+BLANK = Record("p1", "Ada", DAY)
+
+
+def facts(*, today=DAY, day_check=None, **changes):
+    return facts_of(replace(BLANK, **changes), today=today, day_check=day_check)
+
+
+def check(on=DAY, **answers):
+    return DayCheck(datetime(on.year, on.month, on.day, 9, tzinfo=UTC), answers)
+
+
+def test_a_blank_record_yields_nothing_but_what_it_says():
+    assert facts() == {"balance_restriction": False}
+
+
+def test_the_latest_event_counts():
+    events = (Event("mi", date(2026, 1, 6), False), Event("cabg", date(2026, 1, 27), True, True))
+    known = facts(events=events)
+    assert known["event_type"] == "cabg"
+    assert known["weeks_since_event"] == 2
+    assert known["mi_days"] == 35
+    assert known["complicated_event"] is True
+    assert (known["sternotomy"], known["weeks_since_sternotomy"]) == (True, 2)
+
+
+def test_an_undated_event_leaves_its_times_unknown():
+    known = facts(events=(Event("mi", None),))
+    assert known["event_type"] == "mi"
+    assert not {"weeks_since_event", "mi_days", "sternotomy"} & known.keys()
+    two = facts(events=(Event("mi", date(2026, 1, 6)), Event("cabg", None, True)))
+    assert "event_type" not in two
+    assert two["sternotomy"] is True
+    assert "weeks_since_sternotomy" not in two
+
+
+def test_an_event_after_today_counts_as_undated():
+    assert "weeks_since_event" not in facts(events=(Event("pci", DAY + timedelta(days=1)),))
+
+
+def test_no_sternotomy_is_known_only_when_every_event_says_so():
+    assert facts(events=(Event("pci", DAY, False),))["sternotomy"] is False
+    assert "sternotomy" not in facts(events=(Event("pci", DAY, False), Event("valve", DAY, None)))
+
+
+@pytest.mark.parametrize(
+    ("device", "expected"),
+    [
+        (Device("none"), {"device_fitted": False, "icd": False, "lvad": False}),
+        (Device("pacemaker"), {"device_fitted": True, "icd": False, "lvad": False}),
+        (Device("icd"), {"device_fitted": True, "icd": True, "lvad": False, "icd_detect_known": False}),
+        (
+            Device("crt_d", lowest_detection_bpm=160, implanted_on=DAY - timedelta(weeks=3)),
+            {
+                "device_fitted": True,
+                "icd": True,
+                "lvad": False,
+                "icd_detect_known": True,
+                "icd_detect_bpm": 160,
+                "weeks_since_device": 3,
+            },
+        ),
+        (Device("lvad"), {"device_fitted": True, "icd": False, "lvad": True}),
+    ],
+)
+def test_a_device_says_what_it_is(device, expected):
+    assert facts(device=device) == {"balance_restriction": False, **expected}
+
+
+def test_insulin_or_a_sulfonylurea_counts_and_unasked_medicines_stay_unknown():
+    assert "insulin_or_su" not in facts()
+    assert facts(medicines=())["insulin_or_su"] is False
+    assert facts(medicines=(Medicine("sulfonylurea", "gliclazide"),))["insulin_or_su"] is True
+
+
+def test_a_reading_counts_only_on_the_day_it_was_taken():
+    readings = {"blood_pressure": BloodPressure(132, 78, DAY), "resting_heart_rate": HeartRate(66, DAY)}
+    assert {"sbp_rest": 132, "dbp_rest": 78, "hr_rest": 66}.items() <= facts(**readings).items()
+    assert not {"sbp_rest", "dbp_rest", "hr_rest"} & facts(today=DAY + timedelta(days=1), **readings).keys()
+
+
+def test_an_answer_of_the_day_is_not_carried_to_another_day():
+    stored = {"acute_illness": False, "hf_worsening_signs": False, "lvef_pct": 55}
+    later = DAY + timedelta(days=7)
+    assert stored.items() <= facts(answers=stored).items()
+    assert facts(answers=stored, today=later).keys() & stored.keys() == {"hf_worsening_signs", "lvef_pct"}
+    asked = facts(answers=stored, today=later, day_check=check(later, acute_illness=True))
+    assert asked["acute_illness"] is True
+    assert "hf_worsening_signs" not in asked
+
+
+def test_a_day_check_of_another_day_is_not_used():
+    assert "acute_illness" not in facts(day_check=check(DAY - timedelta(days=1), acute_illness=False))
+
+
+def test_the_days_answers_replace_stored_ones():
+    assert facts(answers={"meds_changed": False}, day_check=check(meds_changed=True))["meds_changed"] is True
+
+
+def test_weight_gain_needs_both_weights():
+    assert "weight_gain_kg_3d" not in facts(day_check=check(weight_today_kg=82.4))
+    gained = facts(day_check=check(weight_today_kg=82.4, weight_earlier_kg=80.4))
+    assert (gained["weight_gain_kg_3d"], gained["weight_loss_kg_3d"]) == (2, 0)
+    lost = facts(day_check=check(weight_today_kg=80.0, weight_earlier_kg=82.5))
+    assert (lost["weight_gain_kg_3d"], lost["weight_loss_kg_3d"]) == (0, 2.5)
+
+
+def test_a_chair_stand_count_answers_the_chair_rise():
+    assert facts(tests=FunctionTests(chair_stands_30s=0))["rises_without_arms"] is False
+    assert facts(tests=FunctionTests(chair_stands_30s=8))["rises_without_arms"] is True
+    assert facts(tests=FunctionTests(chair_stands_30s=8, rises_without_arms=False))["rises_without_arms"] is False
+
+
+def test_function_tests_keep_their_names():
+    tests = FunctionTests(DAY, True, 9, 10.0, 9.0, 7.5, 0.9, 11.0, 9)
+    known = facts(tests=tests)
+    assert {
+        "side_by_side_s": 10.0,
+        "semi_tandem_s": 9.0,
+        "tandem_s": 7.5,
+        "gait_m_per_s": 0.9,
+        "up_and_go_s": 11.0,
+        "sppb_points": 9,
+    }.items() <= known.items()
+
+
+def test_rhythm_nitrate_age_and_sex_are_read():
+    known = facts(rhythm="atrial_fibrillation", nitrate_prescribed=False, born_on=date(1952, 2, 11), sex="male")
+    assert (known["af_known"], known["gtn_prescribed"], known["age_y"], known["pregnant"]) == (True, False, 73, False)
+    assert "af_known" not in facts(rhythm="paced")
+    assert "pregnant" not in facts(sex="female")
+
+
+@pytest.mark.parametrize(
+    ("start", "released", "expected"),
+    [
+        (DAY, None, True),
+        (DAY + timedelta(days=1), None, False),
+        (DAY - timedelta(days=30), DAY, False),
+        (DAY - timedelta(days=30), DAY + timedelta(days=1), True),
+    ],
+)
+def test_a_balance_restriction_holds_from_its_start_until_its_release(start, released, expected):
+    held = Restriction("balance", "Hold on", "nurse", start, DAY - timedelta(days=1), released_on=released)
+    assert facts(restrictions=(held,))["balance_restriction"] is expected

@@ -261,7 +261,7 @@ def checks(pytest_arguments):
         ("format", {}, ["ruff", "format", "--check"], "run `.venv/bin/ruff format`"),
         ("lint", {}, ["ruff", "check"], mend),
         ("imports", {}, ["lint-imports"], "move the import named above to a room that may have it"),
-        ("types", {}, ["mypy"], mend),
+        ("types", {}, ["python", "-m", "mypy"], mend),
         ("migrations", django, ["django-admin", "makemigrations", "--check"], "write the missing migration"),
         ("deployment", deployed, ["django-admin", "check", "--deploy", "--fail-level=WARNING"], mend),
         ("tests", {}, ["pytest", "-n", "2", "--dist", "loadfile", *pytest_arguments], mend),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from contextlib import suppress
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from haleward.errors import FileFault
 from haleward.exchange.person_file import PersonFile, read_person_file, read_person_text
 from haleward.exchange.toml_lines import key_lines, line_of
-from haleward.record import Band, Event, Medicine
+from haleward.record import Band, DayCheck, Event, Medicine
 
 TODAY = date(2026, 11, 24)
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -136,9 +136,18 @@ def test_every_fault_is_told_in_one_pass_with_its_line() -> None:
         assert told in fault
 
 
+def test_the_answers_of_a_day_keep_their_time() -> None:
+    person = read(SHORT + "[today]\nasked_at = 2026-11-24T09:30:00\nchest_pain_now = false\n")
+    assert person.day == DayCheck(datetime(2026, 11, 24, 9, 30), {"chest_pain_now": False}, "staff")  # noqa: DTZ001
+    assert read(SHORT).day is None
+
+
 @pytest.mark.parametrize(
     ("addition", "told"),
     [
+        ("[today]\nchest_pain_now = false\n", "today.asked_at is missing"),
+        ("[today]\nasked_at = 2026-11-24\n", "must be a date with a time (2026-11-24T09:30:00), not a date"),
+        ("[today]\nasked_at = 2026-11-25T09:30:00\n", "is in the future"),
         ("[persn]\n", '"persn" is not a key of the file; did you mean "person"?'),
         ("[device]\nlower_rate_bpm = 40\n", "device.kind is missing"),
         ('[device]\nkind = "icd"\nlowest_detection_bpm = 15\n', "15 bpm is outside 30 to 260 bpm"),

@@ -57,7 +57,9 @@ def run(options: Namespace) -> int:
     today = options.on or date.today()  # noqa: DTZ011 - the day where the person is
     knowledge = Knowledge(chosen_protocol(options.protocol), default_library(), default_wording())
     person = read_person_file(options.person, today=today)
-    prescription = prescribe(person.record, protocol=knowledge.protocol, library=knowledge.library, today=today)
+    prescription = prescribe(
+        person.record, protocol=knowledge.protocol, library=knowledge.library, today=today, day_check=person.day
+    )
     checked_by = " ".join(options.checked_by.split())
     refusal = refused(prescription, checked_by)
     if refusal:

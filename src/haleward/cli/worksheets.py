@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from haleward.dose.model import Exercise, Prescription, Programme
+from haleward.safety.inputs import default_inputs
 from haleward.safety.model import FiredRule, Gate
 from haleward.wording import Wording
 from haleward.worksheet import NotComputed, Step, Worksheet
@@ -26,17 +27,21 @@ def gate_lines(gate: Gate, wording: Wording) -> list[str]:
     lines = [wording.text(GATE_KEYS[gate.outcome], {})]
     lines.extend(rule_line(rule) for rule in gate.fired)
     if gate.missing:
-        values = {"missing_count": str(len(gate.missing)), "missing_list": ", ".join(gate.missing)}
+        values = {"missing_count": str(len(gate.missing)), "missing_list": ", ".join(map(_label, gate.missing))}
         lines.append(wording.text("gate_check_missing", values))
     return lines
 
 
 def rule_line(rule: FiredRule) -> str:
-    """One rule with its inputs: what it says, what it saw, where it comes from."""
-    seen = ", ".join(f"{name} {value}" for name, value in rule.inputs)
-    unknown = f" Not known: {', '.join(rule.missing)}." if rule.missing else ""
-    state = "" if rule.state == "fired" else "Not assessed: "
-    return f"  {rule.rule_id} ({rule.level}): {state}{rule.text}.{f' Recorded: {seen}.' if seen else ''}{unknown}"
+    """One rule with its inputs: what it says, what it saw, what it lacked."""
+    seen = ", ".join(f"{_label(name)}: {value}" for name, value in rule.inputs)
+    parts = (
+        "" if rule.state == "fired" else "Not assessed.",
+        f"{rule.text.rstrip('.')}.",
+        f"Recorded: {seen}." if seen else "",
+        f"Not known: {', '.join(map(_label, rule.missing))}." if rule.missing else "",
+    )
+    return f"  {rule.rule_id} ({rule.level.replace('_', ' ')}): {' '.join(filter(None, parts))}"
 
 
 def prescription_lines(prescription: Prescription, wording: Wording) -> list[str]:
@@ -106,3 +111,9 @@ def _spaced(blocks: Iterable[list[str]]) -> list[str]:
     for block in blocks:
         lines.extend([*block, ""])
     return lines[:-1]
+
+
+def _label(name: str) -> str:
+    """A safety input in words, with the name that a person's file uses."""
+    known = default_inputs().get(name)
+    return f"{known.label} ({name})" if known else name

@@ -10,6 +10,7 @@ from importlib.resources import files
 
 from haleward.exchange.guards import check_glucose_mmol, check_range
 from haleward.exchange.toml_table import Table, as_float
+from haleward.record import DayCheck
 from haleward.wording import Service
 
 Answer = bool | float | str
@@ -27,6 +28,13 @@ def read_answers(table: Table) -> dict[str, Answer]:
         if answer is not None:
             found[name] = answer
     return found
+
+
+def read_day(table: Table) -> DayCheck | None:
+    """The answers of one day (``[today]``), with the time they were asked; None if it is not there."""
+    asked_at = table.moment("asked_at", required=table.written)
+    answers = read_answers(table)
+    return None if asked_at is None else DayCheck(asked_at, answers, entered_by="staff")
 
 
 def read_service(table: Table) -> Service:
@@ -55,22 +63,22 @@ def _answer(table: Table, name: str, value: object) -> Answer | None:
     if not kind:
         table.fault(name, f'"{name}" is not a safety input; {_nearest(name, tuple(_inputs()))}')
     elif instead:
-        table.fault(name, f"answers.{name}: this is read from {instead}; write it there only.")
+        table.fault(name, f"{table.label(name)}: this is read from {instead}; write it there only.")
     elif kind == "bool" and isinstance(value, bool):
         return value
     elif kind == "number" and isinstance(value, int | float) and not isinstance(value, bool):
-        return table.guard(name, lambda: _number(name, as_float(value), quantity))
+        return table.guard(name, lambda: _number(table.label(name), as_float(value), quantity))
     elif kind == "text" and isinstance(value, str):
         return table.one_of(name, value, values) if values else value
     else:
-        table.fault(name, f"answers.{name} must be {_KINDS[kind]}.")
+        table.fault(name, f"{table.label(name)} must be {_KINDS[kind]}.")
     return None
 
 
-def _number(name: str, value: float, quantity: str) -> float:
+def _number(label: str, value: float, quantity: str) -> float:
     if quantity == "glucose_mmol":
         return check_glucose_mmol(value)
-    return check_range(value, quantity=quantity or "answer", field=f"answers.{name}")
+    return check_range(value, quantity=quantity or "answer", field=label)
 
 
 @cache

@@ -14,12 +14,13 @@ from typing import Any, cast, get_args
 
 from haleward.errors import FileFault
 from haleward.exchange.guards import check_blood_pressure, check_body, parse_length_m, parse_mass_kg
-from haleward.exchange.person_answers import read_answers, read_service
+from haleward.exchange.person_answers import read_answers, read_day, read_service
 from haleward.exchange.person_kit import read_kit
 from haleward.exchange.toml_lines import error_line, key_lines
 from haleward.exchange.toml_table import Faults, Table
 from haleward.record import (
     BloodPressure,
+    DayCheck,
     Device,
     DeviceKind,
     DrugClass,
@@ -51,6 +52,7 @@ class PersonFile:
     service: Service
     part: str  # "one" or "two"
     notes: tuple[str, ...] = ()
+    day: DayCheck | None = None  # the answers of one day, if the file gives them
 
 
 def read_person_file(path: Path | str, *, today: date) -> PersonFile:
@@ -115,11 +117,12 @@ def _person_file(top: Table) -> PersonFile | None:
         "goal": _goal(top.table("goal")),
         "answers": read_answers(top.table("answers")),
     }
+    day = read_day(top.table("today"))
     service = read_service(top.table("service"))
     top.close()
     if assessed_on is None or not fields.get("first_name"):
         return None
-    return PersonFile(Record(assessed_on=assessed_on, **fields), service, part, notes)
+    return PersonFile(Record(assessed_on=assessed_on, **fields), service, part, notes, day)
 
 
 def _person(table: Table) -> dict[str, Any]:

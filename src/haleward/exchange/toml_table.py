@@ -23,7 +23,7 @@ _KIND_WORDS: Mapping[type, str] = {
     list: "a list in [ ]",
     dict: "a table",
     date: "a date",
-    datetime: "a date with a time",
+    datetime: "a date with a time (2026-11-24T09:30:00)",
 }
 
 
@@ -55,6 +55,11 @@ class Table:
     def name(self) -> str:
         """The table as written in the file, for sentences."""
         return ".".join(str(part) for part in self.path if isinstance(part, str))
+
+    @property
+    def written(self) -> bool:
+        """Whether the table holds anything."""
+        return bool(self._data)
 
     def label(self, key: str) -> str:
         """A key with its table: ``person.height``."""
@@ -120,6 +125,13 @@ class Table:
         if birth:
             return self.guard(key, lambda: check_birth(self._date(key, value, future_ok=True), self.today))
         return self.guard(key, lambda: self._date(key, value, future_ok=future_ok))
+
+    def moment(self, key: str, *, required: bool = False) -> datetime | None:
+        """A date with a time, written like 2026-11-24T09:30:00; never in the future."""
+        value: datetime | None = self._value(key, datetime, required=required)
+        if value is None or self.guard(key, lambda: self._date(key, value, future_ok=False)) is None:
+            return None
+        return value
 
     def quantity(self, key: str, parse: Callable[[str], T], *, example: str, required: bool = False) -> T | None:
         """A quantity written with its unit, such as "172 cm"; a bare number is asked about."""

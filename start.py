@@ -106,10 +106,9 @@ def check_venv_module(find=importlib.util.find_spec):
 
 
 def clean_environment(environment):
-    """The environment without anything that could bring in packages from outside ``.venv``."""
-    kept = dict(environment)
-    for name in ("PYTHONPATH", "PYTHONHOME", "PYTHONSTARTUP", "VIRTUAL_ENV", "PIP_TARGET", "PIP_PREFIX", "PIP_USER"):
-        kept.pop(name, None)
+    """The environment without anything that could bring in packages or settings from elsewhere."""
+    dropped = ("PYTHONPATH", "PYTHONHOME", "PYTHONSTARTUP", "PIP_TARGET", "PIP_PREFIX", "PIP_USER", "VIRTUAL_ENV")
+    kept = {name: value for name, value in environment.items() if name not in (*dropped, "DJANGO_SETTINGS_MODULE")}
     return dict(kept, PYTHONNOUSERSITE="1", PIP_DISABLE_PIP_VERSION_CHECK="1")
 
 
@@ -240,6 +239,8 @@ def run_checks(pytest_arguments):
     set_up("test")
     with tempfile.TemporaryDirectory(prefix="haleward-") as store:
         environment = clean_environment(os.environ)
+        for name in [name for name in environment if name.startswith("HALEWARD_")]:
+            del environment[name]  # the tests know the product as it comes
         environment.update(
             HALEWARD_SECRET_KEY=secrets.token_urlsafe(50),  # made up for this run and thrown away with it
             HALEWARD_DATA=store,

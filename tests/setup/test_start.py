@@ -234,7 +234,9 @@ def test_a_moved_folder_is_set_up_afresh(tmp_path: Path) -> None:
 
 
 def test_the_environment_keeps_packages_from_outside_away() -> None:
-    kept = start.clean_environment({"PYTHONPATH": "/x", "PIP_TARGET": "/y", "VIRTUAL_ENV": "/z", "PATH": "/bin"})
+    kept = start.clean_environment(
+        {"PYTHONPATH": "/x", "PIP_TARGET": "/y", "DJANGO_SETTINGS_MODULE": "z", "PATH": "/bin"}
+    )
     assert kept == {"PATH": "/bin", "PYTHONNOUSERSITE": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
 
 
@@ -242,6 +244,43 @@ def test_extra_words_after_test_go_to_pytest_alone() -> None:
     commands = {name: command for name, _, command, _ in start.checks(["-k", "walk"])}
     assert list(commands) == ["format", "lint", "imports", "types", "migrations", "deployment", "tests"]
     assert [name for name, command in commands.items() if "walk" in command] == ["tests"]
+
+
+@pytest.fixture
+def called(monkeypatch: pytest.MonkeyPatch) -> list[tuple[list[str], dict[str, str]]]:
+    """Each command that the checks run, with its environment; the type check fails, the others pass."""
+    calls: list[tuple[list[str], dict[str, str]]] = []
+
+    def call(command: list[str], env: dict[str, str]) -> int:
+        calls.append((command, env))
+        return int("mypy" in command)
+
+    monkeypatch.setattr(start, "set_up", lambda name: None)
+    monkeypatch.setattr(start.subprocess, "call", call)
+    monkeypatch.setenv("HALEWARD_BROWSER", sys.executable)
+    monkeypatch.setenv("HALEWARD_HTTPS", "yes")
+    return calls
+
+
+def test_the_first_check_that_fails_stops_the_run(called: list[tuple[list[str], dict[str, str]]]) -> None:
+    text = sentence(lambda: start.run_checks([]))
+    assert "'types' failed" in text
+    assert [Path(command[0]).stem for command, _ in called] == ["ruff", "ruff", "lint-imports", "python"]
+
+
+def test_the_checks_run_with_a_made_up_key_and_no_settings_of_the_user(
+    called: list[tuple[list[str], dict[str, str]]],
+) -> None:
+    sentence(lambda: start.run_checks([]))
+    first = called[0][1]
+    called.clear()
+    sentence(lambda: start.run_checks([]))
+    second = called[0][1]
+    assert first["HALEWARD_SECRET_KEY"] != second["HALEWARD_SECRET_KEY"]
+    assert len(first["HALEWARD_SECRET_KEY"]) >= 50
+    assert "HALEWARD_HTTPS" not in first
+    assert first["HALEWARD_BROWSER"] == sys.executable
+    assert not Path(first["HALEWARD_DATA"]).exists()
 
 
 def pins(name: str) -> dict[str, str]:

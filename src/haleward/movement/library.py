@@ -77,6 +77,9 @@ def read_movement(path: Path) -> Movement:
         raise table.fault("id", f'is "{movement_id}"; it must be the file\'s own name, "{path.stem}"')
     met = table.number("met", None)
     cautions = table.strings_by_key("cautions", CAUTIONS)
+    sources = table.strings_by_key("caution_sources", CAUTIONS)
+    if sources.keys() != cautions.keys():
+        raise table.fault("caution_sources", "must name a source for each caution and for nothing else")
     forms = _forms(table.table("postures"), cautions)
     movement = Movement(
         id=movement_id,
@@ -93,6 +96,7 @@ def read_movement(path: Path) -> Movement:
         tempo=table.text("tempo"),
         source=table.text("source"),
         cautions=cautions,
+        caution_sources=sources,
         met=met,
         met_source=table.text("met_source", "" if met is None else None),
         postures=forms,

@@ -199,6 +199,7 @@ class Movement:
     tempo: str
     source: str
     cautions: dict[str, str]
+    caution_sources: dict[str, str]
     met: float | None
     met_source: str
     postures: dict[Posture, Form]

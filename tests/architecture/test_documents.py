@@ -104,3 +104,20 @@ def test_each_quantity_of_a_record_is_in_the_glossary() -> None:
 def test_the_change_log_has_a_place_for_numbers_that_change() -> None:
     text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
     assert "### Numbers that change" in text.split("## [")[1]
+
+
+def test_each_room_and_function_that_the_architecture_names_exists() -> None:
+    text = (DOCS / "architecture.md").read_text(encoding="utf-8")
+    named = re.findall(r"`([a-z_]+(?:\.[A-Za-z_]+)+)`", text)
+    dotted = sorted({name for name in named if name.rpartition(".")[2] not in ("py", "toml", "csv", "md")})
+    assert dotted
+    assert [name for name in dotted if not exists(name)] == []
+
+
+def exists(dotted: str) -> bool:
+    """Whether ``dotted`` names a module of ours, or a function or class in one."""
+    path = SOURCE.joinpath(*dotted.split("."))
+    if path.with_suffix(".py").is_file() or path.is_dir():
+        return True
+    module, name = path.parent.with_suffix(".py"), path.name
+    return module.is_file() and re.search(rf"^(?:def|class) {name}\b", module.read_text("utf-8"), re.M) is not None

@@ -24,21 +24,29 @@ from haleward.safety.parts import (
     Stratification,
 )
 from haleward.safety.policy import DosePolicy, IntensityPolicy, Policies, ProgressionPolicy
-from haleward.safety.protocol_parts import (
-    SECTIONS,
-    read_checks,
-    read_concerns,
-    read_gates,
-    read_placement,
-    read_rules,
-    read_settings,
-    read_stratification,
-)
+from haleward.safety.read_rules import read_gates, read_rules, read_settings
+from haleward.safety.read_schemes import read_checks, read_concerns, read_placement, read_stratification
 from haleward.safety.toml_table import TomlFile, read_dataclass
 
 __all__ = ["Protocol", "Rule", "default_protocol", "load_protocol"]
 
 DEFAULT_FILE = Path(__file__).parent.parent / "data" / "protocols" / "default.toml"
+SECTIONS = {
+    "protocol",
+    "gates",
+    "rule",
+    "risk",
+    "risk_item",
+    "placement",
+    "placement_rule",
+    "intensity",
+    "dose",
+    "progression",
+    "check",
+    "concerns",
+    "symptom",
+    "setting",
+}
 JURISDICTIONS: tuple[Jurisdiction, ...] = ("UK", "US", "EU")
 
 

@@ -1,0 +1,140 @@
+"""Reads rules, gates and settings from a protocol file, recording every fault on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, get_args
+
+from haleward.safety.conditions import COMPARISONS, Condition, inputs_of, leaves
+from haleward.safety.parts import (
+    RULE_LEVELS,
+    URGENCIES,
+    GateName,
+    GateRules,
+    Jurisdiction,
+    Need,
+    Rule,
+    Setting,
+    Stage,
+)
+from haleward.safety.read_common import FAULTY, checked, condition, input_name, is_tables, topic_name, unique
+from haleward.safety.toml_table import Table, TomlFile, is_number
+
+_WHERE: tuple[Jurisdiction, ...] = get_args(Jurisdiction)
+
+
+def read_rules(file: TomlFile, jurisdiction: Jurisdiction) -> tuple[Rule, ...]:
+    """Every rule for ALL and for ``jurisdiction``; rules for others are read and checked too, then left out."""
+    tables = file.tables("rule")
+    unique(tables, "id")
+    rules = [_rule(table) for table in tables]
+    return tuple(rule for rule in rules if rule.jurisdiction in ("ALL", jurisdiction))
+
+
+def _rule(table: Table) -> Rule:
+    rule = Rule(
+        id=table.text("id"),
+        stage=table.choice("stage", get_args(Stage)),
+        jurisdiction=table.choice("jurisdiction", _WHERE),
+        level=table.choice("level", RULE_LEVELS),
+        urgency=table.choice("urgency", URGENCIES),
+        condition=condition(table, "condition"),
+        wording=table.text("wording"),
+        advice=table.text("advice"),
+        sources=table.texts("sources"),
+        trust=table.text("trust"),
+        topic=topic_name(table, default=""),
+    )
+    table.done()
+    return rule
+
+
+def read_gates(file: TomlFile, rules: tuple[Rule, ...]) -> Mapping[GateName, GateRules]:
+    """The three gates. Every input a need depends on must be needed itself, or an unknown could slip through."""
+    gates: dict[GateName, GateRules] = {}
+    known = {rule.id for rule in rules}
+    for name in get_args(GateName):
+        table = file.table(f"gates.{name}")
+        gate = GateRules(
+            name=name,
+            stages=tuple(table.texts("stages")),  # type: ignore[arg-type]
+            also=table.texts("also"),
+            strength=table.texts("strength"),
+            needs=tuple(_needs(table)),
+        )
+        for stage in set(gate.stages) - set(get_args(Stage)):
+            table.fault("stages", f'unknown stage "{stage}"')
+        for rule_id in {*gate.also, *gate.strength} - known:
+            table.fault("also", f"there is no rule {rule_id} for this jurisdiction")
+        needed = {need.input for need in gate.needs}
+        for need in gate.needs:
+            for other in set(inputs_of(need.when or {})) - needed:
+                table.fault("needs", f"{need.input} is needed depending on {other}, which must then be needed as well")
+        table.done()
+        gates[name] = gate
+    return gates
+
+
+def _needs(table: Table) -> list[Need]:
+    rows = table.get("needs", "a list of {input = ..., when = ...}", is_tables, [])
+    needs = []
+    for row in rows:
+        if unknown := row.keys() - {"input", "when"}:
+            table.fault("needs", f"unknown key {', '.join(sorted(unknown))} in needs")
+        name = input_name(table, "needs", row.get("input"))
+        when = row.get("when")
+        if when is not None:
+            when = checked(table, "needs", when)
+        needs.append(Need(name, when))
+    return needs
+
+
+def read_settings(file: TomlFile, jurisdiction: Jurisdiction, rules: tuple[Rule, ...]) -> Mapping[str, Setting]:
+    """The settings for ALL and for ``jurisdiction``, which must agree with the rules they name."""
+    settings: dict[str, Setting] = {}
+    limits = {rule.id: _numbers(rule.condition) for rule in rules if rule.condition is not FAULTY}
+    faulty = {rule.id for rule in rules} - limits.keys()  # already reported
+    for table in file.tables("setting"):
+        setting = _setting(table)
+        if setting.jurisdiction not in ("ALL", jurisdiction):
+            continue
+        if setting.name in settings:
+            table.fault("name", f"{setting.name} is given twice for this jurisdiction")
+        for rule_id in set(setting.same_in) - faulty:
+            missing = [value for value in setting.value if value not in limits.get(rule_id, ())]
+            if missing:
+                table.fault("value", f"{missing[0]:g} {setting.unit} is not the value in rule {rule_id}")
+        settings[setting.name] = setting
+    return settings
+
+
+def _setting(table: Table) -> Setting:
+    value = table.get("value", "a number or a list of numbers", _is_numbers, [])
+    setting = Setting(
+        name=table.text("name"),
+        jurisdiction=table.choice("jurisdiction", _WHERE),
+        value=tuple(float(one) for one in (value if isinstance(value, list) else [value])),
+        unit=table.text("unit"),
+        text=table.text("text"),
+        sources=table.texts("sources"),
+        trust=table.text("trust"),
+        same_in=table.texts("same_in", default=()),
+    )
+    table.done()
+    return setting
+
+
+def _numbers(condition: Condition) -> set[float]:
+    """Every number a condition compares with, without its sign (a margin is written as plus = -10)."""
+    found: set[float] = set()
+    for leaf in leaves(condition):
+        for test in (*COMPARISONS, "is"):
+            limit = leaf.get(test)
+            limit = limit.get("plus") if isinstance(limit, Mapping) else limit
+            if is_number(limit):
+                found.add(abs(float(limit)))  # type: ignore[arg-type]
+    return found
+
+
+def _is_numbers(value: Any) -> bool:
+    return is_number(value) or (isinstance(value, list) and bool(value) and all(map(is_number, value)))

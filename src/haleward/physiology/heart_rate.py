@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from haleward.errors import Inconsistent
-from haleward.formula import Range, formula
+from haleward.formula import Choice, Range, formula
 
 AGE = Range(18, 110, "years", "Age")
 RESTING = Range(30, 130, "bpm", "Resting heart rate")
@@ -124,6 +124,52 @@ def maximum_bpm_gulati_2010(*, age_y: float) -> float:
 def maximum_bpm_brawner_2004(*, age_y: float) -> float:
     """Maximal heart rate in coronary heart disease on a beta-blocker. A weak prediction: pair it with effort."""
     return 164 - 0.7 * age_y
+
+
+@formula(
+    title="Predicted maximal heart rate of men (Sydó 2014)",
+    equation="220 − 0.95 × age",
+    unit="bpm",
+    ranges={"age_y": Range(18, 110, "years", "Age", stated_low=40, stated_high=89)},
+    source="Sydó et al. 2014",
+    trust="source seen",
+    error="Not seen.",
+    population="men without heart disease or heart-rate medicines, 40 to 89 years",
+)
+def maximum_bpm_men_sydo_2014(*, age_y: float) -> float:
+    """Maximal heart rate of men by age. Not under a rate-slowing medicine."""
+    return 220 - 0.95 * age_y
+
+
+@formula(
+    title="Predicted maximal heart rate of women (Sydó 2014)",
+    equation="210 − 0.79 × age",
+    unit="bpm",
+    ranges={"age_y": Range(18, 110, "years", "Age", stated_low=40, stated_high=89)},
+    source="Sydó et al. 2014",
+    trust="source seen",
+    error="Not seen.",
+    population="women without heart disease or heart-rate medicines, 40 to 89 years",
+)
+def maximum_bpm_women_sydo_2014(*, age_y: float) -> float:
+    """Maximal heart rate of women by age. Not under a rate-slowing medicine."""
+    return 210 - 0.79 * age_y
+
+
+@formula(
+    title="Predicted maximal heart rate in heart failure under a beta-blocker (Keteyian 2012)",
+    equation="119 + 0.5 × rest − 0.5 × age, less 5 on a cycle",
+    unit="bpm",
+    ranges={"age_y": AGE, "resting_bpm": RESTING, "mode": Choice(("treadmill", "cycle"), "Mode of exercise")},
+    source="Keteyian et al. 2012",
+    trust="from memory, unverified",
+    error="Standard error 18 bpm; 220 − age gave 43 bpm there. Confirm in the paper before use.",
+    population="heart failure with reduced ejection fraction on a beta-blocker",
+    standard_error=18,
+)
+def maximum_bpm_heart_failure_keteyian_2012(*, age_y: float, resting_bpm: float, mode: str) -> float:
+    """Maximal heart rate in heart failure on a beta-blocker; neither formula nor error was seen in the paper."""
+    return 119 + 0.5 * resting_bpm - 0.5 * age_y - (5 if mode == "cycle" else 0)
 
 
 @formula(

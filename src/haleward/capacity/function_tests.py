@@ -1,0 +1,174 @@
+"""Function tests: chair stand, up-and-go, gait, balance, grip, and the short physical performance battery."""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Literal
+
+from haleward.errors import HalewardError
+from haleward.formula import Range, formula
+from haleward.physiology.tables import rows, settings, texts
+from haleward.record import Record, Sex
+from haleward.units import shown
+from haleward.worksheet import NotComputed
+
+STANCE = Range(0, 60, "s", "Stance held")
+TIMED = Range(0.5, 600, "s", "Time")
+COMPARISONS: dict[str, Callable[[float, float], bool]] = {
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
+}
+Unable = Literal["unable"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What one result means by one published cut-off or norm."""
+
+    test: str
+    result: str
+    meaning: str
+    flagged: bool
+    source: str
+
+
+@dataclass(frozen=True)
+class SppbScore:
+    """Points of the short physical performance battery: each part 0 to 4, together 0 to 12."""
+
+    balance: int
+    gait: int
+    chair_rises: int
+
+    @property
+    def total(self) -> int:
+        """Sum of the three parts."""
+        return self.balance + self.gait + self.chair_rises
+
+
+@formula(
+    title="Usual gait speed",
+    equation="distance ÷ time",
+    unit="m/s",
+    ranges={"distance_m": Range(1, 50, "m", "Timed distance"), "duration_s": TIMED},
+    source="Definition of mean speed",
+    trust="definition",
+)
+def gait_speed_m_per_s(*, distance_m: float, duration_s: float) -> float:
+    """Mean speed over the timed part of the walk."""
+    return distance_m / duration_s
+
+
+def findings_for(test: str, value: float, *, sex: Sex | None = None) -> tuple[Finding, ...]:
+    """Every published cut-off of ``test`` applied to ``value``, met or not.
+
+    Cut-offs that differ by sex are left out when the sex is not recorded. Raises :class:`HalewardError` for a test
+    without cut-offs or a value that is not a number.
+    """
+    known = [row for row in rows("function_cutoffs") if row["test"] == test]
+    if not known:
+        names = ", ".join(sorted({row["test"] for row in rows("function_cutoffs")}))
+        raise HalewardError(f"There is no cut-off for the test {test!r}; there is one for {names}.")
+    Range(0, 600, known[0]["unit"], test).check(value)
+    return tuple(
+        Finding(
+            test,
+            shown(value, row["unit"]),
+            f"{row['meaning']} ({_words(row['comparison'])} {float(row['value']):g} {row['unit']})",
+            COMPARISONS[row["comparison"]](value, float(row["value"])),
+            f"{row['source']} [{row['trust']}]",
+        )
+        for row in known
+        if row["sex"] in ("", sex)
+    )
+
+
+def chair_stand_finding(*, repetitions: int, age_y: int | None, sex: Sex | None) -> Finding | NotComputed:
+    """The 30 s chair stand against the norm for age and sex; no norm under 60 or over 94 years."""
+    Range(0, 60, "repetitions", "Chair stands in 30 s", whole=True).check(repetitions)
+    wording = texts("function_wording")
+    if age_y is None or sex is None:
+        asked = (wording["ask_born"],) * (age_y is None) + (wording["ask_sex"],) * (sex is None)
+        return NotComputed("Chair stand norm", wording["norm_incomplete"], asked)
+    for row in rows("chair_stand_30s"):
+        if row["sex"] == sex and int(row["age_from"]) <= age_y <= int(row["age_to"]):
+            limit = int(row["below_average_under"])
+            key = "chair_stand_below" if repetitions < limit else "chair_stand_normal"
+            meaning = wording[key].format(limit=limit)
+            source = f"{row['source']} [{row['trust']}]"
+            return Finding("chair_stands_30s", shown(repetitions, "repetitions"), meaning, repetitions < limit, source)
+    return NotComputed("Chair stand norm", wording["no_chair_norm"].format(age=age_y))
+
+
+def sppb(
+    *,
+    side_by_side_s: float | None,
+    semi_tandem_s: float | None,
+    tandem_s: float | None,
+    gait_4m_s: float | Unable | None,
+    chair_rises_5_s: float | Unable | None,
+) -> SppbScore | NotComputed:
+    """Points from the parts, gait as the better of two. ``None`` is not tested, ``"unable"`` is tested and unable.
+
+    A stance after a failed one is not asked for. Times are taken to the hundredth. Source: see ``sppb_points.csv``.
+    """
+    wording = texts("function_wording")
+    balance, asked = _balance(side_by_side_s, semi_tandem_s, tandem_s)
+    if gait_4m_s is None:
+        asked.append(wording["ask_gait"])
+    if chair_rises_5_s is None:
+        asked.append(wording["ask_rises"])
+    if asked or gait_4m_s is None or chair_rises_5_s is None:
+        return NotComputed("Short physical performance battery", wording["sppb_incomplete"], tuple(asked))
+    return SppbScore(balance, _timed_points("gait_4m", gait_4m_s), _timed_points("chair_rises", chair_rises_5_s))
+
+
+def findings(record: Record, *, today: date) -> tuple[Finding | NotComputed, ...]:
+    """What every recorded function test of the person means; tests that were not done are left out."""
+    tests, found = record.tests, list[Finding | NotComputed]()
+    if tests.chair_stands_30s is not None:
+        age = record.age_y(tests.tested_on or today)
+        found.append(chair_stand_finding(repetitions=tests.chair_stands_30s, age_y=age, sex=record.sex))
+    for name in ("up_and_go_s", "gait_speed_m_per_s", "tandem_s", "sppb_points"):
+        value = getattr(tests, name)
+        if value is not None:
+            found.extend(findings_for(name, value, sex=record.sex))
+    return tuple(found)
+
+
+def _balance(
+    side_by_side_s: float | None, semi_tandem_s: float | None, tandem_s: float | None
+) -> tuple[int, list[str]]:
+    """Balance points so far, and the question for the first stance that is still unknown."""
+    wording, known = texts("function_wording"), settings("field_test_settings")
+    for points, seconds, ask in ((0, side_by_side_s, "ask_side_by_side"), (1, semi_tandem_s, "ask_semi_tandem")):
+        if seconds is None:
+            return points, [wording[ask]]
+        STANCE.check(seconds)
+        if seconds < known["stance_held_s"]:
+            return points, []
+    if tandem_s is None:
+        return 2, [wording["ask_tandem"]]
+    STANCE.check(tandem_s)
+    if tandem_s >= known["stance_held_s"]:
+        return 4, []
+    return (3 if tandem_s >= known["tandem_part_s"] else 2), []
+
+
+def _timed_points(part: str, seconds: float | Unable) -> int:
+    if seconds == "unable":
+        return 0
+    TIMED.check(seconds)
+    hundredths = Decimal(repr(float(seconds))).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+    bands = [row for row in rows("sppb_points") if row["part"] == part]
+    return next(int(row["points"]) for row in bands if not row["at_most_s"] or hundredths <= Decimal(row["at_most_s"]))
+
+
+def _words(comparison: str) -> str:
+    return {"<": "under", "<=": "at or under", ">": "over", ">=": "at or over"}[comparison]

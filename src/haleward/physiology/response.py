@@ -1,0 +1,61 @@
+"""How the heart answers effort: recovery, chronotropic index, rate-pressure product."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from haleward.errors import Inconsistent
+from haleward.formula import Range, formula
+from haleward.physiology.heart_rate import AGE, RESTING
+
+PEAK = Range(40, 250, "bpm", "Peak heart rate")
+
+
+@formula(
+    title="Heart-rate recovery",
+    equation="peak − heart rate one minute later",
+    unit="bpm",
+    ranges={"peak_bpm": PEAK, "one_minute_bpm": Range(30, 250, "bpm", "Heart rate one minute later")},
+    source="Cole 1999; used as not more than 12 in Nishime 2000, JAMA",
+    trust="source seen",
+    error="12 bpm or less with a walking cool-down is taken as abnormal; other protocols have other limits.",
+)
+def heart_rate_recovery_bpm(*, peak_bpm: float, one_minute_bpm: float) -> float:
+    """Fall of the heart rate in the first minute after effort; negative if it rose."""
+    return peak_bpm - one_minute_bpm
+
+
+@formula(
+    title="Chronotropic index",
+    equation="(peak − rest) ÷ ((220 − age) − rest)",
+    unit="1",
+    ranges={"peak_bpm": PEAK, "resting_bpm": RESTING, "age_y": AGE},
+    source="Gulati 2010; under a beta-blocker Smarz 2021",
+    trust="source seen",
+    error="Low under 0.80; under a beta-blocker 0.62 or less.",
+    population="not in atrial fibrillation",
+)
+def chronotropic_index(*, peak_bpm: float, resting_bpm: float, age_y: float) -> float:
+    """Share of the predicted reserve that was used. Raises Inconsistent if 220 − age is not above rest."""
+    if not np.all(220 - np.asarray(age_y) > np.asarray(resting_bpm)):
+        raise Inconsistent(
+            f"The maximum predicted for age {age_y} is not above the resting heart rate ({resting_bpm} bpm); "
+            "check both values."
+        )
+    return (peak_bpm - resting_bpm) / (220 - age_y - resting_bpm)
+
+
+@formula(
+    title="Rate-pressure product",
+    equation="heart rate × systolic pressure",
+    unit="bpm·mmHg",
+    ranges={
+        "rate_bpm": Range(30, 250, "bpm", "Heart rate"),
+        "systolic_mmhg": Range(50, 300, "mmHg", "Systolic blood pressure"),
+    },
+    source="Definition of the rate-pressure product",
+    trust="definition",
+)
+def rate_pressure_product(*, rate_bpm: float, systolic_mmhg: float) -> float:
+    """Heart rate times systolic pressure, a stand-in for the work of the heart."""
+    return rate_bpm * systolic_mmhg

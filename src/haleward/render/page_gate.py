@@ -47,8 +47,8 @@ def day_gate(
         and names & set(inputs_of(rule.condition))
         and not (rule.level == "clinician_decision" and evaluate(rule.condition, facts) is True)
     )
-    needs = tuple(need for need in gate.needs if need.input in names or names & set(_when_inputs(need)))
     read = {name for rule in rules for name in inputs_of(rule.condition)}
+    needs = tuple(need for need in gate.needs if need.input in names | read or names & set(_when_inputs(need)))
     read |= {name for need in needs for name in (need.input, *_when_inputs(need))} | {"weight_earlier_kg"}
     read |= {name for check in asked for one in check.topic_when for name in inputs_of(one.when)}
     return rules, needs, {name: value for name, value in facts.items() if name in read}

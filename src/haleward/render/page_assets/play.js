@@ -42,7 +42,7 @@ export function playScreen(context, flow) {
   const sides = [...new Set(block.cues.map((cue) => cue.side).filter(Boolean))];
   const figures = new Map((sides.length ? sides : [""]).map((side) => [side, movingFigure(context, { side })]));
   const stage = el("div", { class: "two-stage" });
-  const count = el("p", { class: "count", "aria-hidden": "true" });
+  const count = el("p", { class: walking ? "count time" : "count", "aria-hidden": "true" });
   const side = el("p", { class: "side" });
   const cue = el("p", { class: "cue" });
   const breath = el("p", { class: "breath" });

@@ -22,7 +22,7 @@ export function restScreen(context, flow) {
   const clock = !kept ? startClock(Date.now()) : kept.running ? kept : resumeClock(kept, Date.now());
   context.place = { ...context.place, clock };
   context.save();
-  const left = el("p", { class: "count" });
+  const left = el("p", { class: "count time" });
   const told = el("p", { class: "reply", role: "status" });
   let over = false;
   let said = -1;

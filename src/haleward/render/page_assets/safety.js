@@ -14,9 +14,9 @@ export function stoppedScreen(context) {
   const { words } = context;
   const ring = "check_ring" in context.data.words ? "check_ring" : "check_waits";
   const head = outcome === "not_today" ? "check_stop" : ring;
-  const shown = topics.length ? topics : ["do not start today if"];
+  const lines = topics.map((topic) => topicLines(context, topic));
   show(
-    shown.map((topic) => topicLines(context, topic)),
+    lines.length ? lines : list(context.data.banner.slice(0, 1), "safety banner"),
     el("h1", {}, words(head)),
     el("p", {}, words("check_kept")),
     context.logBox(),

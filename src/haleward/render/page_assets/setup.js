@@ -28,7 +28,7 @@ export function setupScreen(context, flow) {
   show(
     el("p", { class: "where" }, place),
     el("h1", {}, exercise.title),
-    el("p", { class: "dose" }, `${exercise.dose_text}. ${exercise.load_text}.`),
+    el("p", { class: "dose" }, exercise.dose_text, el("br"), exercise.load_text),
     el("div", { class: "two" }, figure.element, el("div", {},
       el("ol", { class: "steps" }, block.lines.map((line) => el("li", {}, line))),
       el("p", { class: "breath" }, exercise.breathing),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -199,11 +199,18 @@ class Wording:
         return any(row.audience == audience for row in self._safety_rows.get(topic, ()))
 
     def safety(
-        self, topic: str, *, audience: str = "person", values: Mapping[str, str], strict: bool = False
+        self,
+        topic: str,
+        *,
+        audience: str = "person",
+        values: Mapping[str, str],
+        strict: bool = False,
+        may_lack: Collection[str] = (),
     ) -> tuple[SafetyLine, ...]:
         """The lines of a safety topic in order; the first is always an emergency line.
 
-        Rows with an unfilled placeholder are left out on screen; with ``strict`` (print) they raise. If a topic's own
+        Rows with an unfilled placeholder are left out on screen; with ``strict`` (print) they raise, except those that
+        lack one of ``may_lack`` (a limit that this person does not have). If a topic's own
         first row cannot be filled, the general emergency line takes its place; without an emergency number nothing
         safe can be shown and :class:`HalewardError` is raised.
         """
@@ -212,11 +219,15 @@ class Wording:
         rows = [row for row in self._safety_rows[topic] if row.audience == audience]
         if not rows:
             raise HalewardError(f'The safety topic "{topic}" has no lines for the audience "{audience}".')
-        kept = [row for row in rows if strict or self.has_values(row.key, values)]
+        kept = [row for row in rows if self._shown(row.key, values, strict=strict, may_lack=may_lack)]
         lines = [SafetyLine(row.key, row.level, self.text(row.key, values)) for row in kept]
         if not kept or kept[0] is not rows[0]:
             lines.insert(0, SafetyLine(EMERGENCY_ROW, "emergency", self.text(EMERGENCY_ROW, values)))
         return tuple(lines)
+
+    def _shown(self, key: str, values: Mapping[str, str], *, strict: bool, may_lack: Collection[str]) -> bool:
+        missing = self.missing(key, values)
+        return not missing or (strict and not set(missing) & set(may_lack))
 
 
 def spoken(number: float) -> str:

@@ -154,6 +154,15 @@ def test_countries_differ_where_their_sources_do():
     assert session_gate({**fast, "can_self_monitor": True}, default_protocol("US")).outcome == "check_first"
 
 
+def test_a_european_heart_failure_rule_does_not_wait_for_a_heart_attack_that_never_was():
+    failing = {**ENTRY, "event_type": "hf", "chf_present": True, "nyha": 2}
+    assert entry_gate(failing, default_protocol("EU")).missing == ()
+    after_attack = {**failing, "event_type": "mi"}
+    assert entry_gate(after_attack, default_protocol("EU")).missing == ("mi_days",)
+    assert entry_gate({**after_attack, "mi_days": 20}, default_protocol("EU")).outcome == "check_first"
+    assert entry_gate({**after_attack, "mi_days": 21}, default_protocol("EU")).outcome == "go_ahead"
+
+
 @given(ANY_FACTS, st.data())
 def test_removing_a_needed_fact_never_turns_another_outcome_into_go_ahead(facts, data):
     for gate in (entry, hall, home):

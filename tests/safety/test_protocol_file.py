@@ -112,6 +112,14 @@ def test_every_fault_is_reported_in_one_pass_in_the_order_of_the_file(tmp_path):
         ('key = "breathless_severe"', 'key = "chest_pain"', 'key "chest_pain" is used twice'),
         ('standing_needs = ["rises_without_arms"', 'standing_needs = ["rises"', 'unknown input "rises"'),
         ('places = ["hall", "home"]', 'places = ["hall", "park"]', 'unknown place "park"'),
+        ('{input = "lvef_pct"},', '{input = "lvef_pct", why = "risk"},', "unknown key why in needs"),
+        ("\nusual = true", "\nusual = false", "has 0 usual symptoms; it must have one"),
+        (
+            'topic_when = [{topic = "high sugar"',
+            'topic_when = [{topik = "high sugar"',
+            "each entry has a topic of safety",
+        ),
+        ("answers_no = {acute_illness = true}", "answers_no = {acute_illness = 1}", "a table of yes/no inputs"),
         ('signed_on = ""', 'signed_on = "soon"', "signed_on is 'soon'; it must be a date such as 2026-03-01, or \"\""),
     ],
 )
@@ -205,3 +213,10 @@ def test_a_rule_is_found_by_its_id():
 
 def test_jurisdictions_are_those_a_rule_may_carry():
     assert {"ALL", *JURISDICTIONS} == set(Jurisdiction.__args__)
+
+
+def test_a_file_without_any_setting_is_said_to_have_none(tmp_path):
+    path = tmp_path / "own.toml"
+    path.write_text(re.sub(r"\[\[setting\]\]\n(?:.+\n)+", "", TEXT), encoding="utf-8")
+    with pytest.raises(FileFault, match=r"there is no \[\[setting\]\]"):
+        load_protocol(path)

@@ -12,13 +12,8 @@ from haleward.safety.conditions import Facts, evaluate
 from haleward.safety.model import Concern
 from haleward.safety.parts import CONCERN_LEVELS, ConcernLevel, Symptom, TopicWhen
 from haleward.safety.protocol import Protocol
+from haleward.safety.words import words
 
-_HOW_SOON: dict[ConcernLevel, str] = {
-    "emergency": "now",
-    "same_day": "today",
-    "next_working_day": "on the next working day",
-    "self_care": "only if it does not settle",
-}
 Reported = Mapping[str, bool | None] | Iterable[str]
 
 
@@ -52,9 +47,9 @@ def _concern(name: str, protocol: Protocol, facts: Facts, *, unsure: bool) -> Co
     if symptom is None:
         symptom, unsure = _usual(name, rules.symptoms), True
     if symptom is None:
-        return Concern(rules.unknown_level, rules.unknown_topic, (), _HOW_SOON[rules.unknown_level])
+        return Concern(rules.unknown_level, rules.unknown_topic, (), words(f"how_soon_{rules.unknown_level}"))
     level = _one_up(symptom.level) if unsure else symptom.level
-    return Concern(level, topic_for(symptom.topic, symptom.topic_when, facts), symptom.ids, _HOW_SOON[level])
+    return Concern(level, topic_for(symptom.topic, symptom.topic_when, facts), symptom.ids, words(f"how_soon_{level}"))
 
 
 def _usual(topic: str, symptoms: tuple[Symptom, ...]) -> Symptom | None:

@@ -13,11 +13,10 @@ from haleward.safety.model import Placement
 from haleward.safety.parts import PlacementRule, PlacementRules
 from haleward.safety.protocol import Protocol
 from haleward.safety.rules import state_of, used_inputs
+from haleward.safety.words import labels, words
 from haleward.worksheet import Input, Step, Worksheet
 
 _POSTURE_OF: dict[str, Posture] = {"seated": "seated", "hand_supported": "hand_supported"}
-_NAMES: dict[Posture, str] = {"seated": "seated", "hand_supported": "hand-supported", "standing": "free-standing"}
-_RESULTS = {"fired": "applies", "not_fired": "does not apply", "unknown": "not known"}
 
 
 def place(record: Record, facts: Facts, protocol: Protocol) -> Placement:
@@ -74,11 +73,10 @@ def _basis(
     reasons = [f"{rule.id}: {rule.wording} ({rule.basis})" for rule in fired]
     missing = missing_for["hand_supported"] or missing_for["standing"]
     if missing and not any(rule.effect == "seated" for rule in fired):
-        labels = " and ".join(default_inputs()[name].label for name in missing)
-        reasons.append(f"Not tested: {labels}, so not placed with less support than {_NAMES[posture]}. (C)")
+        posture_name = words(f"posture_{posture}")
+        reasons.append(words("placement_not_tested", labels=labels(missing, between=" and "), posture=posture_name))
     if not reasons:
-        labels = " and ".join(default_inputs()[name].label for name in rules.standing_needs)
-        reasons.append(f"No rule asks for support, and the least pair of tests is known: {labels}. (C)")
+        reasons.append(words("placement_least_pair", labels=labels(rules.standing_needs, between=" and ")))
     return " ".join(reasons)
 
 
@@ -96,14 +94,16 @@ def _worksheet(
                 Input(inputs[name].label, value, inputs[name].unit if inputs[name].kind == "number" else "", origin)
                 for name, value in used_inputs(rule.condition, facts)
             ),
-            result=_RESULTS[state_of(rule.condition, facts)],
+            result=words(f"placement_{state_of(rule.condition, facts)}"),
             source=f"{', '.join(rule.sources)} ({rule.trust})",
             rule_id=rule.id,
         )
         for rule in protocol.placement.rules
     )
-    cautions = ["A clinician confirms the placement. " + protocol.placement.source + "."]
+    cautions = [words("placement_confirm", source=protocol.placement.source)]
     if ask:
-        cautions.append(f"Test next: {', '.join(inputs[name].label for name in ask)}.")
-    result = _NAMES[posture] if narrow == posture else f"{_NAMES[posture]}; {_NAMES[narrow]} on a narrow base"
+        cautions.append(words("placement_test_next", labels=labels(ask)))
+    result = words(f"posture_{posture}")
+    if narrow != posture:
+        result = words("placement_narrow", posture=result, narrow=words(f"posture_{narrow}"))
     return Worksheet(title="Placement", result=result, steps=steps, cautions=tuple(cautions))

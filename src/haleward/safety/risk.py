@@ -14,10 +14,10 @@ from haleward.safety.model import FiredRule, RiskLevel
 from haleward.safety.parts import RiskItem
 from haleward.safety.protocol import Protocol
 from haleward.safety.rules import missing_inputs, state_of, used_inputs, value_text
+from haleward.safety.words import labels, words
 from haleward.worksheet import Input, Step, Worksheet
 
 Level = Literal["low", "moderate", "high"]
-_RESULTS = {"fired": "met", "not_fired": "not met", "unknown": "not known", "omitted": "left out, not measured"}
 
 
 def risk_level(facts: Facts, protocol: Protocol) -> RiskLevel:
@@ -84,7 +84,7 @@ def _step(item: RiskItem, state: str, facts: Facts, protocol: Protocol) -> Step:
             )
             for name, value in used_inputs(item.condition, facts)
         ),
-        result=_RESULTS[state],
+        result=words(f"risk_{state}"),
         source=f"{', '.join(item.sources)} ({item.trust}); protocol {protocol.id} {protocol.version}",
         rule_id=item.id,
     )
@@ -99,17 +99,11 @@ def _cautions(
     states: list[tuple[RiskItem, str]], level: Level, missing: tuple[str, ...], protocol: Protocol
 ) -> tuple[str, ...]:
     scheme = protocol.stratification
-    labels = ", ".join(default_inputs()[name].label for name in missing)
-    counts = "counts" if scheme.icd_counts_as_high else "does not count"
-    found = [
-        "Draft: a clinician sets the final level. High is common and is never a reason to exclude.",
-        f"Settings used: capacity under 5 METs counts as {scheme.capacity_under_5_mets}; an implanted defibrillator "
-        f"{counts} as high.",
-    ]
+    settings = "risk_settings_icd" if scheme.icd_counts_as_high else "risk_settings_no_icd"
+    found = [words("risk_draft"), words(settings, capacity=scheme.capacity_under_5_mets)]
     if any(state == "omitted" for _, state in states):
-        found.append("Capacity not measured: its items are left out.")
-    if missing and level == "moderate":
-        found.append(f"Incomplete data: low cannot be claimed, and an answer could make the level high. Ask: {labels}.")
-    elif missing:
-        found.append(f"Incomplete data: not known are {labels}.")
+        found.append(words("risk_capacity_omitted"))
+    if missing:
+        key = "risk_incomplete_moderate" if level == "moderate" else "risk_incomplete"
+        found.append(words(key, labels=labels(missing)))
     return tuple(found)

@@ -158,17 +158,17 @@ class Table:
             self.fault(key, f'unknown key "{key}"')
 
 
-def read_dataclass(table: Table, kind: type[T]) -> T | None:
-    """``kind`` with every field read from the table, or ``None`` with the faults recorded. No field has a default."""
+def read_dataclass(table: Table, kind: type[T]) -> T:
+    """``kind`` with every field read from the table; no field has a default.
+
+    A missing or wrong field is recorded as a fault and left ``None``: :meth:`TomlFile.finish` raises before any use.
+    """
     hints = get_type_hints(kind)
-    before = len(table.file.faults)
     values: dict[str, Any] = {}
     for item in fields(kind):  # type: ignore[arg-type]
         wanted, fits = _fits(hints[item.name])
         values[item.name] = table.get(item.name, wanted, fits, None)
     table.done()
-    if table.values is None or len(table.file.faults) > before:
-        return None
     return kind(**{key: tuple(value) if isinstance(value, list) else value for key, value in values.items()})
 
 

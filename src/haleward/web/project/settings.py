@@ -22,6 +22,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "django.forms",  # the templates of its controls, for our own renderer
     "axes",
     "csp",
     "django_htmx",

@@ -13,6 +13,7 @@ from haleward.safety.conditions import inputs_of
 from haleward.safety.inputs import SafetyInput, default_inputs
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.fields import Choice, Measured, YesNo
+from haleward.wording import default_wording
 
 # The order in which staff ask. An input of the protocol that stands in no group comes last.
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -165,3 +166,16 @@ def _meaning(item: SafetyInput) -> str:
 
 def _unit(item: SafetyInput) -> str:
     return "" if item.unit in ("count", "NYHA class") else item.unit
+
+
+def asked_for(names: Iterable[str]) -> tuple[str, ...]:
+    """The question to ask for each missing input, in order, each once."""
+    wording = default_wording()
+    return tuple(dict.fromkeys(wording.template(WORDING[name]) if name in WORDING else _ask(name) for name in names))
+
+
+def _ask(name: str) -> str:
+    item = default_inputs().get(name)
+    if item is None:
+        return name.replace("_", " ")
+    return default_wording().text("ask_input", {"label": item.label[:1].upper() + item.label[1:]})

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 
+from haleward.errors import Inconsistent
 from haleward.web.assessment.models import Assessment
 from haleward.web.people.models import Person
 
@@ -26,6 +29,9 @@ class ProgrammeVersion(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
     signed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     signed_at = models.DateTimeField(null=True, blank=True)
+    gate_at_signing = models.JSONField(null=True, blank=True)  # plain safety.model.Gate of the day it was signed
+    decided_by = models.CharField(max_length=120, blank=True)  # who decided to go ahead where the gate said check first
+    decision_reason = models.TextField(blank=True)
 
     class Meta:
         """Newest first; one row a version, signed by someone at a time or by nobody."""
@@ -43,6 +49,12 @@ class ProgrammeVersion(models.Model):
     def __str__(self) -> str:
         return f"Plan {self.version} of {self.person}"
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Refuses to change a signed version in any way."""
+        if self.pk and ProgrammeVersion.objects.filter(pk=self.pk, signed_at__isnull=False).exists():
+            raise Inconsistent(f"Plan {self.version} is signed and never changes. Change it in the next version.")
+        super().save(*args, **kwargs)
+
 
 class ProposalDecision(models.Model):
     """What the protocol proposed after the log, and what a lead decided about it."""
@@ -54,6 +66,7 @@ class ProposalDecision(models.Model):
         ACCEPTED = "accepted", "accepted"
         CHANGED = "changed", "changed"
         HELD = "held", "held"
+        REPLACED = "replaced", "replaced by a newer proposal"
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="proposals")
     programme = models.ForeignKey(ProgrammeVersion, on_delete=models.PROTECT, related_name="proposals")
@@ -74,3 +87,38 @@ class ProposalDecision(models.Model):
 
     def __str__(self) -> str:
         return f"Proposal for {self.person} ({self.get_answer_display()})"
+
+
+class CheckOfDay(models.Model):
+    """What staff asked and measured on one day, and what the gate said. Never changed, only followed."""
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="day_checks")
+    assessment = models.ForeignKey(Assessment, on_delete=models.PROTECT, related_name="+")
+    asked_at = models.DateTimeField()
+    asked_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, related_name="+")
+    answers = models.JSONField()
+    gate = models.JSONField()  # plain safety.model.Gate, with the protocol's id and version
+
+    class Meta:
+        """Newest first."""
+
+        ordering = ["-asked_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"Check of {self.person} at {self.asked_at:%Y-%m-%d %H:%M}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """A check is kept as it was."""
+        if self.pk:
+            raise Inconsistent("A check of the day is never changed. Make another check.")
+        super().save(*args, **kwargs)
+
+
+def signed_of(person: Person) -> ProgrammeVersion | None:
+    """The newest signed version."""
+    return person.programmes.filter(signed_at__isnull=False).first()
+
+
+def draft_of(person: Person) -> ProgrammeVersion | None:
+    """The version that waits for a signature."""
+    return person.programmes.filter(signed_at__isnull=True).first()

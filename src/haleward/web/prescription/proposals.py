@@ -1,0 +1,121 @@
+"""Proposals: what the protocol suggests after the logs, and what a lead decides about each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from haleward.dose.log import Proposal
+from haleward.dose.model import Exercise
+from haleward.dose.progression import accept, propose
+from haleward.errors import HalewardError
+from haleward.plain import from_plain, to_plain
+from haleward.web.accounts.models import User
+from haleward.web.delivery.logs import session_logs
+from haleward.web.people.models import Person
+from haleward.web.prescription.ground import Ground, ground_of, needed_ground
+from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision, draft_of, signed_of
+from haleward.web.prescription.signing import Decision, content_of, programme_of, sign
+from haleward.web.team import protocol as in_force
+
+Answer = ProposalDecision.Answer
+
+
+def proposals_now(person: Person, ground: Ground) -> tuple[Proposal, ...]:
+    """Every proposal for the signed plan, "hold" among them; nothing before the first session."""
+    row, logs = signed_of(person), session_logs(person)
+    if row is None or not logs:
+        return ()
+    return propose(
+        programme_of(row),
+        logs,
+        ground.record,
+        protocol=ground.protocol,
+        library=ground.library,
+        today=ground.today,
+    )
+
+
+@transaction.atomic
+def renew_proposals(person: Person, now: datetime) -> tuple[ProposalDecision, ...]:
+    """Bring the waiting proposals up to date with the logs; called after every log.
+
+    One that still holds stays, one that no longer does is marked as replaced, one that a lead has answered on the same
+    sessions does not come back. A plain "hold" asks for no decision and is not stored.
+    """
+    row, ground = signed_of(person), ground_of(person, timezone.localdate(now))
+    if row is None or ground is None:
+        return ()
+    wanted = {_key(found): found for found in proposals_now(person, ground) if found.kind != "hold"}
+    kept = []
+    for old in person.proposals.filter(programme=row):
+        same = wanted.pop(_key(proposal_of(old)), None)
+        if old.answer == Answer.WAITING and same is None:
+            old.answer, old.decided_at = Answer.REPLACED, now
+            old.save()
+        elif old.answer == Answer.WAITING:
+            kept.append(old)
+    made = [
+        ProposalDecision.objects.create(person=person, programme=row, proposal=to_plain(found))
+        for found in wanted.values()
+    ]
+    return (*kept, *made)
+
+
+def proposal_of(row: ProposalDecision) -> Proposal:
+    """The stored proposal."""
+    return from_plain(Proposal, row.proposal)
+
+
+@transaction.atomic
+def accept_proposal(
+    row: ProposalDecision, *, exercise: Exercise | None, reason: str, decision: Decision, user: User, now: datetime
+) -> ProgrammeVersion:
+    """Sign the next version with the proposal in it; ``exercise`` is the lead's own choice in place of it."""
+    _refuse_closed(row)
+    if (draft := draft_of(row.person)) is not None:
+        raise HalewardError(in_force.wording().text("draft_first", {"version": str(draft.version)}))
+    ground = needed_ground(row.person, timezone.localdate(now))
+    proposal = proposal_of(row)
+    if exercise is not None:
+        proposal = replace(proposal, replacement=exercise)
+    signed = row.programme
+    programme = accept(programme_of(signed), proposal, version=signed.version + 1, made_on=ground.today)
+    programme = replace(programme, protocol_id=ground.protocol.id, protocol_version=ground.protocol.version)
+    result = ProgrammeVersion.objects.create(
+        person=row.person,
+        version=programme.version,
+        made_by=user,
+        **content_of(programme, ground),
+    )
+    _answer(row, Answer.ACCEPTED if exercise is None else Answer.CHANGED, reason, user, now, result)
+    sign(result, decision=decision, user=user, now=now)
+    return result
+
+
+@transaction.atomic
+def hold_proposal(row: ProposalDecision, *, reason: str, user: User, now: datetime) -> None:
+    """Keep the dose as it is, with the reason."""
+    _refuse_closed(row)
+    _answer(row, Answer.HELD, reason, user, now, None)
+
+
+def _refuse_closed(row: ProposalDecision) -> None:
+    newest = signed_of(row.person)
+    if row.answer != Answer.WAITING or newest is None or newest.pk != row.programme_id:
+        raise HalewardError("This proposal is closed: it was answered, or the plan has changed since.")
+
+
+def _answer(
+    row: ProposalDecision, answer: str, reason: str, user: User, now: datetime, result: ProgrammeVersion | None
+) -> None:
+    row.answer, row.reason, row.decided_by, row.decided_at, row.result = answer, reason, user, now, result
+    row.save()
+
+
+def _key(proposal: Proposal) -> str:
+    """What makes two proposals the same: everything but the day on which they were computed."""
+    return repr(replace(proposal, made_on=None))  # type: ignore[arg-type]

@@ -1,0 +1,125 @@
+"""What the pages of prescription and programme show, made ready for the templates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from haleward.capacity.model import Capacity
+from haleward.dose.intensity import shown_range
+from haleward.dose.loads import load_text
+from haleward.dose.model import Dose, Exercise, LeftOut, Prescription, Programme
+from haleward.safety.model import Gate
+from haleward.safety.protocol import Protocol
+from haleward.web.assessment.questions import asked_for
+from haleward.web.assessment.titles import movement_title
+from haleward.web.project.templatetags.show import number
+from haleward.web.team import protocol as in_force
+
+KIT_WORDS = {
+    "own_weight": "own weight",
+    "hand_weight": "hand weight",
+    "bottle": "bottle",
+    "band": "band",
+    "ankle_weight": "ankle weight",
+}
+
+
+def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
+    """A gate with its questions and notes."""
+    words = in_force.wording()
+    reading = any(name in ("sbp_rest", "dbp_rest", "hr_rest") for rule in gate.fired for name, _value in rule.inputs)
+    again = {"recheck_minutes": protocol.settings["recheck_minutes"].text} if reading else None
+    return {
+        "gate": gate,
+        "questions": asked_for(gate.missing),
+        "judgement": words.template("gate_judgement"),
+        "no_rule": "" if gate.fired else words.template("note_no_rule"),
+        "again": words.text("check_again", again) if again else "",
+    }
+
+
+def numbers_shown(prescription: Prescription, protocol: Protocol) -> dict[str, Any]:
+    """Everything on the numbers page."""
+    capacity = prescription.capacity
+    return {
+        "prescription": prescription,
+        "gate": gate_shown(prescription.gate, protocol),
+        "capacity": capacity if isinstance(capacity, Capacity) else None,
+        "no_capacity": None if isinstance(capacity, Capacity) else capacity,
+        "range": shown_range(prescription.intensity),
+        "risk_questions": asked_for(prescription.risk.missing),
+        "placement_questions": asked_for(prescription.placement.ask),
+        "anchors": {rule.id for rule in protocol.rules},
+    }
+
+
+@dataclass(frozen=True)
+class ExerciseLine:
+    """One exercise of a programme as a page shows it."""
+
+    index: int
+    exercise: Exercise
+    title: str
+    dose: str
+    load: str
+    alt_start: str
+    alt_end: str
+
+
+@dataclass(frozen=True)
+class PartLines:
+    """One part of a programme as a page shows it."""
+
+    key: str
+    days: str
+    reasons: tuple[str, ...]
+    lines: tuple[ExerciseLine, ...]
+
+
+def parts_shown(programme: Programme) -> tuple[PartLines, ...]:
+    """The parts with titles, doses and picture texts."""
+    return tuple(
+        PartLines(
+            key=part.key,
+            days=day_list(part.days),
+            reasons=part.reasons,
+            lines=tuple(line_of(index, exercise) for index, exercise in enumerate(part.exercises)),
+        )
+        for part in programme.parts
+    )
+
+
+def line_of(index: int, exercise: Exercise) -> ExerciseLine:
+    """One exercise with its words."""
+    wording = in_force.wording()
+    known = wording.has_movement(exercise.movement_id, exercise.posture)
+    words = wording.movement(exercise.movement_id, exercise.posture) if known else None
+    return ExerciseLine(
+        index=index,
+        exercise=exercise,
+        title=words.title if words else movement_title(exercise.movement_id),
+        dose=dose_words(exercise.dose, each_side=exercise.each_side),
+        load=load_text(exercise.dose.load),
+        alt_start=words.alt_text_start if words else "",
+        alt_end=words.alt_text_end if words else "",
+    )
+
+
+def dose_words(dose: Dose, *, each_side: bool = False) -> str:
+    """A dose as staff read it: "2 sets of 10, 90 seconds of rest"."""
+    amount = f"a hold of {number(dose.hold_s)} seconds" if dose.hold_s else str(dose.repetitions)
+    sets = "1 set" if dose.sets == 1 else f"{dose.sets} sets"
+    return f"{sets} of {amount}{' each side' if each_side else ''}, {dose.rest_s} seconds of rest"
+
+
+def day_list(days: tuple[str, ...]) -> str:
+    """Weekdays as words."""
+    return ", ".join(day.capitalize() for day in days) or "no day chosen"
+
+
+def left_out_shown(programme: Programme) -> dict[str, list[tuple[str, LeftOut]]]:
+    """Gaps and notes, and the movements left out, each with its title."""
+    gaps = [("", left) for left in programme.left_out if not left.movement_id]
+    movements = [(movement_title(left.movement_id), left) for left in programme.left_out if left.movement_id]
+    return {"gaps": gaps, "movements": sorted(movements, key=lambda pair: pair[0])}

@@ -1,0 +1,76 @@
+"""Signing: when a version is fixed for good, and what stands against it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from haleward.dose.model import Programme
+from haleward.errors import HalewardError
+from haleward.plain import from_plain, to_plain
+from haleward.web.accounts.models import User
+from haleward.web.prescription.ground import Ground, needed_ground
+from haleward.web.prescription.models import PROGRAMME_FORMAT, ProgrammeVersion, ProposalDecision
+from haleward.web.team import protocol as in_force
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Who decided that a person may start although the gate says "check first", and why."""
+
+    by: str = ""
+    reason: str = ""
+
+    @property
+    def made(self) -> bool:
+        """Whether somebody is named with a reason."""
+        return bool(self.by and self.reason)
+
+
+def programme_of(row: ProgrammeVersion) -> Programme:
+    """The stored programme. Raises for a format this version cannot read."""
+    if row.format != PROGRAMME_FORMAT:
+        raise HalewardError(f"Plan {row.version} is stored as {row.format}; this version reads {PROGRAMME_FORMAT}.")
+    return from_plain(Programme, row.programme)
+
+
+@transaction.atomic
+def sign(row: ProgrammeVersion, *, decision: Decision, user: User, now: datetime) -> None:
+    """Fix the version for good: nothing stands against it, and the gate or a named decision lets the person start."""
+    today = timezone.localdate(now)
+    ground = needed_ground(row.person, today)
+    programme = programme_of(row)
+    refuse_unsafe(programme, ground, decision)
+    signed = replace(programme, signed_by=str(user), signed_on=today)
+    for name, value in content_of(signed, ground).items():
+        setattr(row, name, value)
+    row.gate_at_signing = to_plain(ground.prescription.gate)
+    row.decided_by, row.decision_reason = decision.by, decision.reason
+    row.signed_by, row.signed_at = user, now
+    row.save()
+    waiting = ProposalDecision.objects.filter(person=row.person, answer=ProposalDecision.Answer.WAITING)
+    waiting.update(answer=ProposalDecision.Answer.REPLACED, decided_at=now)
+
+
+def refuse_unsafe(programme: Programme, ground: Ground, decision: Decision) -> None:
+    """Raise one sentence when this programme may not be signed today."""
+    gate, words = ground.prescription.gate, in_force.wording()
+    if gate.outcome == "not_today":
+        rules = ", ".join(rule.rule_id for rule in gate.fired if rule.level == "block")
+        raise HalewardError(words.text("sign_no_gate", {"rule_ids": rules}))
+    if gate.outcome == "check_first" and not decision.made:
+        raise HalewardError(words.template("sign_decision"))
+    if faults := ground.faults(programme):
+        raise HalewardError(words.text("sign_faults", {"count": str(len(faults))}))
+
+
+def content_of(programme: Programme, ground: Ground) -> dict[str, object]:
+    """The columns that follow from a programme and what it stands on."""
+    return {
+        "assessment": ground.assessment,
+        "prescription": to_plain(ground.prescription),
+        "programme": to_plain(programme),
+    }

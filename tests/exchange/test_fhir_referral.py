@@ -213,6 +213,15 @@ def test_a_heart_rate_that_is_not_called_resting_is_proposed_with_the_doubt() ->
     assert "does not say that this heart rate was taken at rest" in found.assumed
 
 
+def test_a_heart_rate_over_a_period_is_not_taken_for_a_resting_one() -> None:
+    content = observation("8867-4", valueQuantity={"value": 101, "code": "/min"})
+    content["effectivePeriod"] = {"start": "2026-02-09T10:00:00Z", "end": "2026-02-09T10:20:00Z"}
+    del content["effectiveDateTime"]
+    proposal = read(content)
+    assert proposal.readings == ()
+    assert "over a period, not one at rest" in proposal.left_out[0]
+
+
 @pytest.mark.parametrize(
     ("code", "value", "told"),
     [

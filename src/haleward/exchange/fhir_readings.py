@@ -42,6 +42,9 @@ def readings(resource: Resource) -> tuple[tuple[ProposedReading, ...], tuple[str
     for node, code, known in mine:
         if node is resource and len(mine) > 1 and not _has_value(node):
             continue  # a panel carries its values in the components
+        if code == _ANY_RATE and resource.has("effectivePeriod"):
+            left_out.append(f"{node.path}: left out, because it is a heart rate over a period, not one at rest.")
+            continue
         try:
             found.append(_reading(node, code, known, taken_on=given.on if given else None, remarks=remarks))
         except HalewardError as error:

@@ -72,7 +72,7 @@ export function playScreen(context, flow) {
     const reps = block.cues.findLast((one) => one.kind === "count")?.repetition ?? null;
     context.place.sets_done = (context.place.sets_done ?? 0) + 1;
     flow.next();
-    if (!walking) context.log("set", { ...setOf(block, exercise), repetitions: reps });
+    context.log("set", { ...setOf(block, exercise), repetitions: reps });
   };
   const showSide = (name) => {
     if (name === side_now) return;

@@ -1,0 +1,121 @@
+"""What is wrong with one log entry, in one sentence per fault. The format is docs/session_log_format.md."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+KINDS = ("check", "set", "effort", "feel", "skip", "rest_more", "unwell", "done", "note", "pause")
+_ABOUT_A_SET = ("set", "effort", "feel", "skip", "rest_more", "pause")
+_FEELS = ("too_hard", "too_easy")
+_OUTCOMES = ("go_ahead", "check_first", "not_today")
+_WHOLE_NUMBER, _NUMBER, _YES_NO, _TEXT = "a whole number", "a number", "true or false", "text"
+
+
+@dataclass(frozen=True)
+class _Field:
+    """One field of an entry's data: what it must be, and whether it may be null or missing."""
+
+    name: str
+    what: str
+    optional: bool = False
+    lowest: float | None = None
+    highest: float | None = None
+    among: tuple[str, ...] = ()
+
+
+_SESSION = (
+    _Field("session_id", _TEXT),
+    _Field("plan_version", _WHOLE_NUMBER, lowest=0),
+    _Field("part_key", _TEXT),
+)
+_SET = (
+    _Field("exercise_index", _WHOLE_NUMBER, lowest=0),
+    _Field("movement_id", _TEXT),
+    _Field("set_number", _WHOLE_NUMBER, lowest=0),
+)
+_OWN: Mapping[str, tuple[_Field, ...]] = {
+    "check": (_Field("outcome", _TEXT, among=_OUTCOMES),),
+    "set": (_Field("repetitions", _WHOLE_NUMBER, optional=True, lowest=0, highest=999),),
+    "effort": (_Field("effort", _NUMBER, optional=True, lowest=0, highest=20),),
+    "feel": (_Field("feel", _TEXT, among=_FEELS),),
+    "unwell": (_Field("topic", _TEXT), _Field("withdrawn", _YES_NO, optional=True)),
+    "done": (
+        _Field("whole_effort", _NUMBER, optional=True, lowest=0, highest=20),
+        _Field("worried", _YES_NO, optional=True),
+        _Field("sore_days", _NUMBER, optional=True, lowest=0, highest=366),
+    ),
+    "note": (_Field("text", _TEXT),),
+}
+
+
+def faults_of(entry: object) -> tuple[str, ...]:
+    """What is wrong with one entry, one sentence per fault; empty if it may be stored."""
+    if not isinstance(entry, Mapping):
+        return ("An entry is not an object with entry_id, kind, at and data.",)
+    kind, data = entry.get("kind"), entry.get("data")
+    faults = [*_identity_faults(entry)]
+    if kind not in KINDS:
+        faults.append(f"The kind is {kind!r}; it must be one of {', '.join(KINDS)}.")
+    if not isinstance(data, Mapping):
+        return (*faults, "The data of the entry are not an object.")
+    fields = (*_SESSION, *(_SET if kind in _ABOUT_A_SET else ()), *_OWN.get(str(kind), ()))
+    return (*faults, *(fault for field in fields if (fault := _field_fault(data, field))))
+
+
+def _identity_faults(entry: Mapping[str, Any]) -> list[str]:
+    faults = []
+    if not _is_uuid(entry.get("entry_id")):
+        faults.append(f"The entry_id is {entry.get('entry_id')!r}; it must be a UUID made on the page.")
+    if not _is_instant(entry.get("at")):
+        faults.append(f"The time is {entry.get('at')!r}; it must be ISO 8601 with its offset from UTC.")
+    return faults
+
+
+def _is_uuid(value: object) -> bool:
+    if not isinstance(value, str):
+        return False
+    try:
+        return str(UUID(value)) == value.lower()
+    except ValueError:
+        return False
+
+
+def _is_instant(value: object) -> bool:
+    if not isinstance(value, str):
+        return False
+    try:
+        return datetime.fromisoformat(value).tzinfo is not None
+    except ValueError:
+        return False
+
+
+def _field_fault(data: Mapping[str, Any], field: _Field) -> str:
+    value = data.get(field.name)
+    if value is None:
+        return "" if field.optional else f"The entry has no {field.name}."
+    if not _fits(value, field):
+        return f"{field.name} is {value!r}; it must be {_wanted(field)}."
+    return ""
+
+
+def _fits(value: object, field: _Field) -> bool:
+    if field.what == _TEXT:
+        return isinstance(value, str) and (not field.among or value in field.among)
+    if field.what == _YES_NO:
+        return isinstance(value, bool)
+    if isinstance(value, bool) or not isinstance(value, int if field.what == _WHOLE_NUMBER else int | float):
+        return False
+    low_enough = field.highest is None or value <= field.highest
+    return low_enough and (field.lowest is None or value >= field.lowest)
+
+
+def _wanted(field: _Field) -> str:
+    if field.among:
+        return f"one of {', '.join(field.among)}"
+    if field.lowest is None:
+        return field.what
+    return f"{field.what}, {field.lowest:g} or more" + ("" if field.highest is None else f", at most {field.highest:g}")

@@ -133,7 +133,9 @@ def _in_met(vo2: Figure) -> Figure:
 
 
 def _work_of_the_walk(pace_m_per_min: float, origin: str) -> tuple[Step, ...]:
-    """The cost of the walk itself: a working rate, not a peak."""
+    """The cost of the walk itself: a working rate, not a peak. None at a pace that the walking equation refuses."""
+    if pace_m_per_min > WALKING_SPEED.high:
+        return ()
     cost = find("vo2_walking_acsm").step(
         "Oxygen uptake of this walk itself, on the level (a working rate, not a peak)",
         origins={"speed_m_per_min": origin, "grade_fraction": "level course"},

@@ -161,4 +161,5 @@ def predicted_maximum(*, load_kg: float, repetitions: int) -> PredictedMaximum:
 def load_chart_percent(*, repetitions: float) -> float:
     """Per cent of the maximum that allows this many repetitions; 11, which the chart leaves out, is interpolated."""
     chart = {int(row["repetitions"]): float(row["percent"]) for row in rows("load_chart")}
-    return float(np.interp(repetitions, sorted(chart), [chart[key] for key in sorted(chart)]))
+    percent: float = np.interp(repetitions, sorted(chart), [chart[key] for key in sorted(chart)])
+    return percent

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
-from haleward.dose.cautions import Allowance, allowance, combined, under_restriction
+from haleward.dose.cautions import Allowance, allowance, combined, goes_overhead, under_restriction
 from haleward.dose.loads import SAME_KG, as_mass_kg, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
@@ -80,6 +80,7 @@ class _Person:
     facts: Mapping[str, bool | float | str]
     protocol: Protocol
     today: date
+    judged: dict[tuple[bool, bool, float], tuple[Ruling, ...]] = field(default_factory=dict)  # asked once each
 
     @property
     def light_kg(self) -> float:
@@ -88,14 +89,18 @@ class _Person:
 
     def rulings(self, movement: Movement, posture: Posture, mass_kg: float) -> tuple[Ruling, ...]:
         """What the protocol's resistance rules say to this movement, posture and load."""
-        return rulings(
-            movement,
-            movement.postures[posture],
-            mass_kg,
-            self.facts,
-            protocol=self.protocol,
-            device_possible=self.record.device is None or self.record.device.kind != "none",
-        )
+        overhead = goes_overhead(movement.postures[posture]) and self.device_possible
+        asked = (movement.upper, overhead, mass_kg)
+        if asked not in self.judged:
+            self.judged[asked] = rulings(
+                self.facts, upper=movement.upper, overhead=overhead, load_kg=mass_kg, protocol=self.protocol
+            )
+        return self.judged[asked]
+
+    @property
+    def device_possible(self) -> bool:
+        """Whether there is a device, or nobody has said that there is none."""
+        return self.record.device is None or self.record.device.kind != "none"
 
 
 def options_for(record: Record, prescription: Prescription, *, protocol: Protocol, library: Library) -> Options:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from haleward.dose.cautions import goes_overhead
-from haleward.movement.model import Form, Movement
 from haleward.safety.conditions import evaluate, inputs_of
 from haleward.safety.inputs import default_inputs
 from haleward.safety.protocol import Protocol, Rule
@@ -27,19 +25,18 @@ class Ruling:
     missing: tuple[str, ...] = ()
 
 
-def rulings(
-    movement: Movement, form: Form, load_kg: float, facts: Facts, *, protocol: Protocol, device_possible: bool
-) -> tuple[Ruling, ...]:
-    """What the resistance rules say to this movement in this form with this load; nothing said: nothing against it.
+def rulings(facts: Facts, *, upper: bool, overhead: bool, load_kg: float, protocol: Protocol) -> tuple[Ruling, ...]:
+    """What the resistance rules say to a movement of arms (``upper``) or legs with this load.
 
-    Rules on the breastbone concern arm work under load only. They, and the rule on reaching up beside a new device,
-    count as refusing while an answer is missing; what else cannot be judged is asked for by the gate.
+    ``overhead`` says that it goes above the shoulder and that there may be a device. Rules on the breastbone concern
+    arm work under load only. They, and the rule on reaching up beside a new device, count as refusing while an answer
+    is missing; what else cannot be judged is asked for by the gate. Nothing said means nothing against it.
     """
-    asked = {**facts, "ext_load_kg": load_kg, OVERHEAD: device_possible and goes_overhead(form)}
+    asked = {**facts, "ext_load_kg": load_kg, OVERHEAD: overhead}
     found: list[Ruling] = []
     for rule in resistance_rules(protocol):
         arms_only = rule.id in protocol.policies.dose.upper_body_rules
-        if arms_only and not (movement.upper and (load_kg > 0 or rule.level not in REFUSING)):
+        if arms_only and not (upper and (load_kg > 0 or rule.level not in REFUSING)):
             continue
         answer = evaluate(rule.condition, asked)
         if answer is True:

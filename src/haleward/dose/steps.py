@@ -43,8 +43,8 @@ def step_up(
 def step_down(dose: Dose, posture: Posture, option: Option, *, dosing: DosePolicy, hold_step_s: float) -> Dose | None:
     """The way back: repetitions over the start, then load, then repetitions or seconds, then a set; else ``None``."""
     if dose.hold_s > 0:
-        seconds = dose.hold_s - hold_step_s
-        return replace(dose, hold_s=seconds) if seconds > 0 else _fewer_sets(dose)
+        seconds = max(dose.hold_s - hold_step_s, dosing.hold_s)
+        return replace(dose, hold_s=seconds) if seconds < dose.hold_s else _fewer_sets(dose)
     if dose.repetitions > dosing.repetitions:
         return replace(dose, repetitions=dosing.repetitions)
     lighter = lighter_load(dose.load, posture, option)

@@ -152,6 +152,15 @@ def test_the_command_line_starts_without_django_or_the_rooms() -> None:
     assert done.stdout.strip() == "[]"
 
 
+def test_a_terminal_without_our_characters_still_gets_an_answer() -> None:
+    words = ["calc", "reserve_target_bpm", "resting_bpm=62", "maximum_bpm=140", "fraction=0.5"]
+    script = f"import sys; from haleward.cli import main; sys.exit(main({words}))"
+    environment = {"PYTHONIOENCODING": "ascii", "PATH": ""}
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, env=environment, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "101 bpm" in done.stdout
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.sampled_from(["calc", "--list", "--json", "movements", "protocol", "show", "x=1", "é", ""]), max_size=4)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from haleward.cli.arguments import parser
-from haleward.cli.output import complain
+from haleward.cli.output import complain, speak_any_terminal
 from haleward.errors import FileFault, HalewardError
 
 __all__ = ["main"]
@@ -20,6 +20,7 @@ BAD_INPUT = 2
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command. Faults become sentences; no traceback reaches the user."""
+    speak_any_terminal()
     options = parser().parse_args(words)
     try:
         command = import_module(f"haleward.cli.{options.module}")

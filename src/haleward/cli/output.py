@@ -5,9 +5,17 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Mapping
+from io import TextIOWrapper
 from pathlib import Path
 
 from haleward.errors import HalewardError
+
+
+def speak_any_terminal() -> None:
+    """Let a terminal that lacks a character (−, ×, °) show a stand-in instead of failing."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def say(*lines: str) -> None:

@@ -11,8 +11,8 @@ from haleward.render.figure_scene import Scene
 from haleward.render.svg import Shape
 
 FRAMES_A_SECOND = 12
-FEWEST_FRAMES = 12
-MOST_FRAMES, MOST_EACH_WAY = 24, 13  # in one direction: drawn once for both ways, or once for each
+FEWEST_FRAMES = 11
+MOST_FRAMES, MOST_EACH_WAY = 20, 11  # in one direction: drawn once for both ways, or once for each
 SAME_INSTANT_DIGITS = 3
 ORDER_STEPS = 4  # depth order is found at this many even steps of a move and kept for the frames nearest to it
 

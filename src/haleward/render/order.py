@@ -12,6 +12,7 @@ from haleward.movement.motion import State
 from haleward.render.draw import Array, Piece, Unit, View
 
 SAMPLE_SPACING_M = 0.06
+FEW_BALLS = 4
 RULED = 1e3
 LIES_UNDER = ("seat", "saddle", "step", "deck", "mat")
 BODY = ("leg", "hips", "torso", "arm", "head")
@@ -63,10 +64,11 @@ def _dense(piece: Piece) -> list[tuple[Array, float]]:
     balls = piece.balls
     if len(balls) > 8:
         return balls
+    spacing = SAMPLE_SPACING_M if len(balls) <= FEW_BALLS else 2 * SAMPLE_SPACING_M  # boards and boxes are large
     found = list(balls)
     for i, (a, ra) in enumerate(balls):
         for b, rb in balls[i + 1 :]:
-            steps = int(float(np.sqrt((b - a) @ (b - a))) / SAMPLE_SPACING_M)
+            steps = int(float(np.sqrt((b - a) @ (b - a))) / spacing)
             found += [(a + (b - a) * n / steps, ra + (rb - ra) * n / steps) for n in range(1, steps)]
     return found
 

@@ -9,6 +9,9 @@ from math import pi
 from haleward.render.draw_hull import Arc, Circle, hull_arcs
 
 Point = tuple[float, float]
+Step = tuple[int, int]  # a point in steps of the grid
+LONGEST_ARC = 2.4  # radians
+SMALL_RADIUS = 8.0  # pixels
 
 
 @dataclass(frozen=True)
@@ -22,51 +25,62 @@ class Shape:
 
 
 class Pen:
-    """Writes path text with coordinates rounded to ``digits`` decimals."""
+    """Writes path text on a grid of ``digits`` decimals.
+
+    After the first point everything is relative to the last rounded point, which is shorter and adds up exactly.
+    """
 
     def __init__(self, digits: int) -> None:
-        self._digits = digits
-
-    def number(self, value: float) -> str:
-        """A number without needless characters."""
-        if not self._digits:
-            return str(round(value))
-        rounded = round(value, self._digits)
-        if rounded == int(rounded):
-            return str(int(rounded))
-        return f"{rounded:.{self._digits}f}".rstrip("0")
-
-    def pair(self, x: float, y: float) -> str:
-        """Two numbers."""
-        second = self.number(y)
-        return self.number(x) + (second if second[0] == "-" else " " + second)
+        self._grid = 10**digits
 
     def hull(self, circles: list[Circle]) -> str:
         """Outline of a hull of circles."""
         arcs = hull_arcs(circles)
         if len(arcs) == 1:
-            return self.circle(arcs[0].x, arcs[0].y, arcs[0].r)
-        text = ["M" + self.pair(*arcs[0].first)]
+            return self._circle(arcs[0])
+        here = self._snap(*arcs[0].first)
+        text = ["M", self._pair(*here)]
         for i, arc in enumerate(arcs):
             if i:
-                text.append("L" + self.pair(*arc.first))
-            text.append(self._arc(arc))
-        return "".join(text) + "Z"
-
-    def _arc(self, arc: Arc) -> str:
-        r = self.number(max(arc.r, 0.1))
-        return f"A{r} {r} 0 {int(arc.sweep > pi)} 1 {self.pair(*arc.last)}"
-
-    def circle(self, x: float, y: float, r: float) -> str:
-        """A whole circle."""
-        radius = self.number(r)
-        ends = (self.pair(x + r, y), self.pair(x - r, y))
-        return f"M{ends[0]}A{radius} {radius} 0 1 1 {ends[1]}A{radius} {radius} 0 1 1 {ends[0]}Z"
+                here = self._to(text, "l", here, arc.first)
+            radius = self._number(max(round(arc.r * self._grid), 1))
+            # A half circle swells or shrinks when its ends are rounded, so a large one is written as two quarters.
+            halves = 2 if arc.sweep > LONGEST_ARC and arc.r > SMALL_RADIUS else 1
+            for part in range(1, halves + 1):
+                stop = arc.at(arc.start + arc.sweep * part / halves)
+                here = self._to(text, f"a{radius} {radius} 0 {int(arc.sweep / halves > pi)} 1 ", here, stop)
+        text.append("Z")
+        return "".join(text)
 
     def polyline(self, points: list[Point], *, closed: bool = False) -> str:
         """Straight lines through points."""
-        first, *rest = (self.pair(*point) for point in points)
-        return f"M{first}" + "".join(f"L{p}" for p in rest) + ("Z" if closed else "")
+        here = self._snap(*points[0])
+        text = ["M", self._pair(*here)]
+        for point in points[1:]:
+            here = self._to(text, "l", here, point)
+        return "".join(text) + ("Z" if closed else "")
+
+    def _circle(self, arc: Arc) -> str:
+        x, y = self._snap(arc.x, arc.y)
+        r = max(round(arc.r * self._grid), 1)
+        radius, across = self._number(r), self._number(2 * r)
+        turn = f"a{radius} {radius} 0 1 1 "
+        return f"M{self._pair(x + r, y)}{turn}-{across} 0{turn}{across} 0Z"
+
+    def _snap(self, x: float, y: float) -> Step:
+        return round(x * self._grid), round(y * self._grid)
+
+    def _to(self, text: list[str], command: str, here: Step, stop: Point) -> Step:
+        there = self._snap(*stop)
+        text += (command, self._pair(there[0] - here[0], there[1] - here[1]))
+        return there
+
+    def _pair(self, x: int, y: int) -> str:
+        second = self._number(y)
+        return self._number(x) + (second if y < 0 else " " + second)
+
+    def _number(self, steps: int) -> str:
+        return str(steps) if self._grid == 1 else f"{steps / self._grid:g}"
 
 
 def svg_text(shapes: list[Shape], *, width: int, height: int, title: str) -> str:

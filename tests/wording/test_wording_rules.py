@@ -1,0 +1,220 @@
+"""The rules for words, held by every text a person reads or hears."""
+
+import csv
+import re
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+import pytest
+
+from haleward.wording import WORDING_FOLDER, default_wording
+from tests.wording.reading import as_heard, grade, sample_values, seconds, sentences, syllables, words
+
+MOST_WORDS_IN_A_SENTENCE = 20
+HIGHEST_GRADE = 6
+FEWEST_WORDS_FOR_A_GRADE = 8
+LONGEST_CUE_S = 6
+EVERYDAY_LONG_WORDS = frozenset(
+    ("comfortable", "television", "operation", "everything", "exercises", "exercising", "diabetes", "emergency")
+)
+FORBIDDEN = re.compile(
+    r"\b(e\.?g|i\.?e|etc|approx|max|min|mins|secs?|reps?|BP|HR|GTN|ICD|RPE|MET|METs|GP|kg|bpm|cm|biceps|triceps|quads?"
+    r"|quadriceps|glutes?|gluteals?|deltoids?|hamstrings?|trapezius|pectorals?|lats?|sternum|sternotomy|abdomen|abdominal"
+    r"|angina|palpitations?|syncope|hypo|hypoglycaemia|oedema|dyspnoea|ischaemia|arrhythmia|hypertension|cardiac|vascular"
+    r"|aerobic|anaerobic|repetitions?|scapulae?|flexion|extension|prone|supine|fail|failed|failure|lazy|excuses?|cheat"
+    r"|streak|non-compliant|compliance|refuse|bad|wrongly|should have|must|piece of cake|rule of thumb"
+    r"|in the same boat|no pain|burn|go for it|smash|color|center|program|behavior|meters?|gray|practice makes|hang in"
+    r"|bite the|feel under the weather)\b",
+    re.IGNORECASE,
+)
+MOVING_VERBS = re.compile(
+    r"(Sit|Put|Let|Turn|Lift|Take|Choose|Keep|Stop|Stand|Rest|Use|Hold|Lean|Bend|Place|Move|Tighten|Tuck|Walk|Bring"
+    r"|Point|Push|Pause|Drop|Draw|Make|Press|Lower|Look|Reach|Slide|Step|Fold|Loop|Fasten|Tie|Check|Pull|Add|Relax"
+    r"|Breathe|Feel|Find|Call|Ring|Do|Set)"
+)
+OTHER_VERBS = re.compile(
+    r"(Adjust|Ask|Bounce|Clear|Count|Cross|Dip|Face|Firm|Fix|Get|Grip|Land|Loosen|Match|Open|Pass|Pedal|Picture"
+    r"|Prepare|Punch|Raise|Rise|Row|Shake|Share|Shift|Shorten|Slow|Soften|Spread|Squeeze|Start|Stay|Straighten|Strap"
+    r"|Sway|Swing|Tap|Touch|Wear)"
+)
+NO_END_MARK = {"label", "count", "title", "heading", "move_out", "move_back"}
+VERB_FIRST = {"setup_1", "setup_2", "setup_3", "setup_4", "make_it_easier", "make_it_harder", "common_fault_fix_1",
+              "common_fault_fix_2", "stop_if"}  # fmt: skip
+NOT_SPOKEN_WORDS = {"movement_id", "posture", "effort_phase"}
+
+
+@dataclass(frozen=True)
+class Text:
+    """One text for people: where it stands, what kind it is, and how it sounds."""
+
+    place: str
+    kind: str
+    text: str
+
+    @property
+    def heard(self):
+        return as_heard(self.text)
+
+
+def rows(name):
+    with (WORDING_FOLDER / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+MOVEMENTS, SESSION, SAFETY = rows("movements"), rows("session"), rows("safety")
+LETTERS = [row for row in rows("letters") if row["audience"] == "person"]
+MOVEMENT_TEXTS = [
+    Text(f"{row['movement_id']}/{row['posture']}/{column}", column, text)
+    for row in MOVEMENTS
+    for column, text in row.items()
+    if text and column not in NOT_SPOKEN_WORDS
+]
+TEXTS = (
+    MOVEMENT_TEXTS
+    + [Text(f"session/{row['key']}", row["kind"], row["text"]) for row in SESSION]
+    + [Text(f"safety/{row['key']}", row["level"], row["text"]) for row in SAFETY]
+    + [Text(f"letters/{row['key']}", row["kind"], row["text"]) for row in LETTERS]
+)
+
+
+def breaches(broken):
+    """Every text that breaks a rule, by place, so that one run names them all."""
+    return [f"{text.place}: {text.text}" for text in TEXTS if broken(text)]
+
+
+def test_there_are_texts_to_check():
+    assert len(TEXTS) > 3000
+
+
+def test_no_sentence_is_longer_than_twenty_words():
+    assert not breaches(lambda t: any(len(words(s)) > MOST_WORDS_IN_A_SENTENCE for s in sentences(t.heard)))
+
+
+def test_every_text_of_eight_words_or_more_reads_at_grade_six_or_below():
+    assert not breaches(lambda t: len(words(t.heard)) >= FEWEST_WORDS_FOR_A_GRADE and grade(t.heard) > HIGHEST_GRADE)
+
+
+def test_no_word_has_four_syllables_unless_it_is_the_everyday_word():
+    assert not breaches(
+        lambda t: any(syllables(w) >= 4 and w.lower() not in EVERYDAY_LONG_WORDS for w in words(t.heard))
+    )
+
+
+def test_nothing_is_shouted():
+    assert not breaches(lambda t: "!" in t.text or re.search(r"\b[A-Z]{2,}\b", t.text))
+
+
+def test_no_mark_that_cannot_be_read_aloud():
+    assert not breaches(lambda t: re.search(r"[;—–()&/*_]", re.sub(r"\{\w+\}", "", t.text)))
+
+
+def test_no_forbidden_word():
+    assert not breaches(lambda t: FORBIDDEN.search(t.heard))
+
+
+def test_every_sentence_has_its_end_mark():
+    assert not breaches(lambda t: t.kind not in NO_END_MARK and t.text[-1] not in ".?:}")
+
+
+def test_every_cue_can_be_said_in_six_seconds():
+    cues = {"move_out", "move_back", "hold", "cue", "count", "breathing"}
+    assert not breaches(lambda t: t.kind in cues and seconds(t.heard) > LONGEST_CUE_S)
+
+
+def test_the_words_of_a_move_are_two_to_four():
+    assert not breaches(lambda t: t.kind in ("move_out", "move_back") and not 2 <= len(words(t.heard)) <= 4)
+
+
+def test_what_a_movement_is_good_for_fills_twelve_to_twenty_five_seconds_in_two_or_three_sentences():
+    assert not breaches(
+        lambda t: (
+            t.kind.startswith("why_told") and not (12 <= seconds(t.heard) <= 25 and 2 <= len(sentences(t.heard)) <= 3)
+        )
+    )
+
+
+def test_instructions_start_with_the_verb():
+    assert not breaches(
+        lambda t: t.kind in VERB_FIRST and not (MOVING_VERBS.match(t.text) or OTHER_VERBS.match(t.text))
+    )
+
+
+def test_one_instruction_to_a_sentence():
+    second = re.compile(rf"\b(and|then) {MOVING_VERBS.pattern.lower()}\b")
+    told = ("setup", "kit", "band", "move", "hold", "make", "common", "stop")
+    assert not breaches(
+        lambda t: (
+            t in MOVEMENT_TEXTS
+            and t.kind.startswith(told)
+            and any(MOVING_VERBS.match(s) and second.search(s) for s in sentences(t.text))
+        )
+    )
+
+
+@pytest.mark.parametrize("column", ["why_told_in_rest", "why_told_in_rest_2", "purpose_one_line"])
+def test_no_two_movements_share_a_sentence_about_what_they_are_good_for(column):
+    owners = defaultdict(set)
+    for row in MOVEMENTS:
+        for sentence in sentences(row[column]):
+            owners[sentence].add(row["movement_id"])
+    assert not {sentence: ids for sentence, ids in owners.items() if len(ids) > 1}
+
+
+def test_every_title_names_one_movement():
+    owners = defaultdict(set)
+    for row in MOVEMENTS:
+        owners[row["title"]].add(row["movement_id"])
+    assert not {title: ids for title, ids in owners.items() if len(ids) > 1}
+
+
+def test_the_first_row_of_every_safety_topic_is_an_emergency_row():
+    first = {}
+    for row in SAFETY:
+        key = (row["topic"], row["audience"])
+        if key not in first or int(row["order"]) < int(first[key]["order"]):
+            first[key] = row
+    assert not [row["key"] for row in first.values() if row["level"] != "emergency"]
+
+
+def test_no_two_rows_of_a_topic_have_the_same_place():
+    orders = defaultdict(list)
+    for row in SAFETY:
+        orders[row["topic"], row["audience"]].append(int(row["order"]))
+    assert not {key: found for key, found in orders.items() if len(found) != len(set(found))}
+
+
+@pytest.mark.parametrize("name", ["session", "safety", "letters", "staff"])
+def test_the_placeholders_listed_are_those_used(name):
+    wrong = [row["key"] for row in rows(name) if sorted(row["placeholders"].split()) != sorted(set(used(row["text"])))]
+    assert not wrong
+
+
+def used(text):
+    return re.findall(r"\{(\w+)\}", text)
+
+
+def test_every_placeholder_for_people_has_a_sample_value():
+    assert {name for text in TEXTS for name in used(text.text)} <= set(sample_values())
+
+
+@pytest.mark.parametrize("name", ["safety", "letters", "staff"])
+def test_no_text_stands_twice_in_a_table(name):
+    counts = Counter(row["text"] for row in rows(name) if row.get("kind") not in ("label", "heading"))
+    allowed = {"Stop and sit down.", "Stop exercising and sit down."}  # each safety topic stands alone
+    assert not [text for text, count in counts.items() if count > 1 and text not in allowed]
+
+
+def test_a_band_line_and_its_set_up_are_filled_together():
+    assert not [row for row in MOVEMENTS if bool(row["kit_band"]) != bool(row["band_setup"])]
+
+
+def test_bands_are_never_told_by_colour():
+    colours = re.compile(r"\b(red|green|blue|yellow|black|silver|gold|orange) band", re.IGNORECASE)
+    assert not breaches(lambda t: colours.search(t.text))
+
+
+def test_every_variant_and_symptom_names_a_text_and_a_topic_that_exist():
+    wording = default_wording()
+    assert all(wording.has_key(row["key"]) for row in rows("variants"))
+    assert all(wording.has_key(row["label_key"]) for row in rows("symptoms"))
+    assert {row["topic"] for row in rows("symptoms")} <= set(wording.topics)

@@ -24,7 +24,8 @@ class Concern(models.Model):
     text = models.TextField()
     rule_ids = models.JSONField(default=list)
     raised_at = models.DateTimeField()
-    entry = models.OneToOneField("delivery.LogEntry", on_delete=models.PROTECT, null=True, blank=True)
+    session_id = models.UUIDField(null=True, blank=True)  # the session it came from
+    holds_plan = models.BooleanField(default=False)  # no session starts while this is open
     taken_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     taken_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -35,6 +36,9 @@ class Concern(models.Model):
         """Oldest first; screens sort by urgency."""
 
         ordering = ["raised_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["session_id", "topic"], name="one_concern_a_session_and_topic"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.topic} ({self.get_urgency_display()})"

@@ -12,7 +12,6 @@ from haleward.web.delivery.sheets import signed_programme
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
 
-HOLDING = ("emergency", "same_day")
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -49,8 +48,8 @@ def landing_of(person: Person, *, today: date) -> dict[str, Any]:
 
 
 def is_held(person: Person) -> bool:
-    """Whether the plan is on hold: an urgent concern is open until staff close it."""
-    return person.concerns.filter(closed_at__isnull=True, urgency__in=HOLDING).exists()
+    """Whether the plan is on hold: a concern that holds it is open until staff close it."""
+    return person.concerns.filter(closed_at__isnull=True, holds_plan=True).exists()
 
 
 def part_on(programme: Programme, day: date) -> Part | None:

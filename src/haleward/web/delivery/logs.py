@@ -3,30 +3,42 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any, cast
+from uuid import UUID
 
-from haleward.dose.log import SessionLog
+from haleward.dose.log import Origin, SessionLog
 from haleward.session.entries import logs_of
 from haleward.web.delivery.models import LogEntry
 from haleward.web.people.models import Person
 
 
-def plain_entry(row: LogEntry) -> dict[str, object]:
+def plain_entry(row: LogEntry) -> dict[str, Any]:
     """An entry in the log format (docs/session_log_format.md)."""
     return {
         "entry_id": str(row.entry_id),
-        "session_id": str(row.session_id),
-        "plan_version": row.programme.version,
-        "part_key": row.part_key,
         "kind": row.kind,
         "at": row.happened_at.isoformat(),
-        "origin": row.origin,
         "data": row.data,
     }
 
 
+def log_of(rows: Iterable[LogEntry]) -> SessionLog:
+    """The log of one session; its origin is the one of the link that sent it."""
+    rows = list(rows)
+    origin = "staff" if all(row.origin == "staff" for row in rows) else rows[0].origin
+    return replace(logs_of([plain_entry(row) for row in rows]), origin=cast(Origin, origin))
+
+
+def session_log(person: Person, session_id: UUID) -> SessionLog:
+    """One session of this person."""
+    return log_of(person.log_entries.filter(session_id=session_id))
+
+
 def session_logs(person: Person) -> tuple[SessionLog, ...]:
     """Every session of this person, oldest first."""
-    sessions: dict[str, list[dict[str, object]]] = defaultdict(list)
-    for row in person.log_entries.select_related("programme").order_by("happened_at", "stored_at"):
-        sessions[str(row.session_id)].append(plain_entry(row))
-    return tuple(sorted((logs_of(entries) for entries in sessions.values()), key=lambda log: log.started_at))
+    sessions: dict[UUID, list[LogEntry]] = defaultdict(list)
+    for row in person.log_entries.all():
+        sessions[row.session_id].append(row)
+    return tuple(sorted((log_of(rows) for rows in sessions.values()), key=lambda log: log.started_at))

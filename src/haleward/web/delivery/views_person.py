@@ -22,6 +22,17 @@ from haleward.web.delivery import actions, sheets
 from haleward.web.delivery.landing import is_held, landing_of
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
 
+SESSION_POLICY = {
+    "default-src": "'none'",
+    "img-src": "data:",
+    "font-src": "data:",
+    "media-src": "data:",
+    "connect-src": "'self'",
+    "base-uri": "'none'",
+    "form-action": "'none'",
+    "frame-ancestors": "'none'",
+}
+
 
 def holding(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """Reads the token before the view; a closed link or an unsigned plan becomes one plain page."""
@@ -54,20 +65,9 @@ def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str)
     row = sheets.signed_programme(holder.person)
     html = sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token)
     response = HttpResponse(html)
-    scripts, styles = page_hashes(html)
+    allowed = {kind: " ".join(f"'{value}'" for value in hashes) for kind, hashes in page_hashes(html).items()}
     response.headers["Content-Security-Policy"] = "; ".join(
-        (
-            "default-src 'none'",
-            "script-src " + " ".join(f"'{value}'" for value in scripts),
-            "style-src " + " ".join(f"'{value}'" for value in styles),
-            "img-src data:",
-            "font-src data:",
-            "media-src data:",
-            "connect-src 'self'",
-            "base-uri 'none'",
-            "form-action 'none'",
-            "frame-ancestors 'none'",
-        )
+        [f"{kind} {sources}" for kind, sources in (SESSION_POLICY | allowed).items()]
     )
     response._csp_exempt = True  # type: ignore[attr-defined]  # the page's own, stricter policy stands instead
     return response

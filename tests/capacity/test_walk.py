@@ -186,3 +186,7 @@ def test_a_method_that_does_not_fit_is_refused(method: str, said: str) -> None:
 )
 def test_a_stop_reason_is_known_by_code_or_label(text: str, code: str) -> None:
     assert stop_reason(text) == code
+
+
+def test_a_course_of_exactly_the_shortest_length_has_no_caution() -> None:
+    assert not any(text.startswith("The course") for text in capacity(SIX).worksheet.cautions)

@@ -163,3 +163,10 @@ def test_rhythm_nitrate_age_and_sex_are_read():
 def test_a_balance_restriction_holds_from_its_start_until_its_release(start, released, expected):
     held = Restriction("balance", "Hold on", "nurse", start, DAY - timedelta(days=1), released_on=released)
     assert facts(restrictions=(held,))["balance_restriction"] is expected
+
+
+def test_an_operation_counts_from_its_own_day_and_not_before():
+    assert facts(events=(Event("cabg", DAY, True),))["weeks_since_sternotomy"] == 0
+    ahead = facts(events=(Event("cabg", DAY + timedelta(days=1), True),))
+    assert "weeks_since_sternotomy" not in ahead
+    assert facts(device=Device("icd", implanted_on=DAY))["weeks_since_device"] == 0

@@ -103,3 +103,11 @@ def test_forgetting_a_needed_test_never_gives_less_support(facts, name):
 def test_a_narrow_base_never_has_less_support_than_the_rest(facts):
     placed = place(PERSON, facts, PROTOCOL)
     assert POSTURES.index(placed.narrow_base_posture) <= POSTURES.index(placed.posture)
+
+
+def test_the_basis_speaks_of_missing_tests_only_when_they_decided():
+    assert "Not tested: tandem stance" in place(PERSON, {"rises_without_arms": True, "falls_12m": 0}, PROTOCOL).basis
+    seated_by_rule = place(PERSON, {"rises_without_arms": False}, PROTOCOL)
+    assert seated_by_rule.basis == "P1: Cannot rise from a chair without arms or help. (C)"
+    settled = place(PERSON, {"rises_without_arms": True, "tandem_s": 12, "falls_12m": 0}, PROTOCOL)
+    assert settled.basis.startswith("No rule asks for support")

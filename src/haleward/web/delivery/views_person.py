@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST
 
 from haleward.errors import HalewardError
 from haleward.render.page import page_hashes
@@ -112,11 +112,7 @@ def _entries(request: HttpRequest) -> list[dict[str, Any]]:
     return entries
 
 
-@link_holder
-@require_GET
-def worker(request: HttpRequest, token: str) -> HttpResponse:
+@holding
+def worker(request: HttpRequest, _holder: Holder, **_token: str) -> HttpResponse:
     """The service worker that keeps the person's pages for times without a network."""
-    read_token(token)
-    response = render(request, "delivery/worker.js", content_type="text/javascript")
-    response.headers["Cache-Control"] = "no-cache"
-    return response
+    return render(request, "delivery/worker.js", content_type="text/javascript")

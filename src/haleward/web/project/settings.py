@@ -25,7 +25,6 @@ INSTALLED_APPS = [
     "django.forms",  # the templates of its controls, for our own renderer
     "axes",
     "csp",
-    "django_htmx",
     "simple_history",
     "haleward.web.accounts",
     "haleward.web.team",
@@ -46,7 +45,6 @@ MIDDLEWARE = [
     "haleward.web.accounts.access.AccessMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "haleward.web.project.faults.FaultMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -139,6 +137,7 @@ USE_TZ = True
 STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
 STATICFILES_DIRS = [WEB / "static"]
+STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.FileSystemFinder"]  # our own files only
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "haleward.web.project.storage.HashedStaticFiles"},

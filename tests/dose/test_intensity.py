@@ -211,7 +211,7 @@ def test_a_ceiling_under_the_range_is_a_conflict_and_the_range_is_not_turned_rou
     assert (found.low_bpm, found.high_bpm) == (None, None)
     assert found.not_usable_reason == ""
     assert "95 bpm (Limit set by Dr Example)" in found.conflict
-    assert "101.9 bpm" in found.conflict
+    assert "101.88 bpm" in found.conflict
 
 
 def test_a_ceiling_that_leaves_no_whole_beat_is_a_conflict() -> None:

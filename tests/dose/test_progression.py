@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, timedelta
 from typing import Any
 
 import pytest
@@ -395,3 +395,11 @@ def test_an_eased_hold_may_still_be_signed() -> None:
     found = proposals(*(done(shortest, days_ago=d, effort=9) for d in (7, 3)), programme=shortest)
     assert found[0].after is not None
     assert (found[0].after.hold_s, found[0].after.sets) == (10, 1)
+
+
+def test_logs_with_a_time_zone_are_read_as_well() -> None:
+    medicine = Medicine("beta_blocker", "bisoprolol", "5 mg", TODAY - timedelta(days=5))
+    zoned = [replace(log, started_at=log.started_at.replace(tzinfo=UTC)) for log in GOOD]
+    assert len(raises(proposals(*zoned))) == 1
+    person = replace(WELL, medicines=(medicine,))
+    assert reason_of(proposals(*zoned, record=person)).startswith("Hold: only 1 sessions recorded")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 
 from haleward.dose.log import SessionLog, SetLog
 from haleward.dose.model import Dose, Programme
@@ -16,6 +16,7 @@ class Evidence:
     logs: tuple[SessionLog, ...]
     gap_days: int
     since: datetime | None  # sessions up to here do not count for a raise: a stopped check or a gap came after
+    changed_on: date | None  # nor do sessions up to this day, when a medicine changed
 
     @property
     def with_symptom(self) -> SessionLog | None:
@@ -33,7 +34,12 @@ class Evidence:
 
     def counting(self, part_key: str) -> tuple[SessionLog, ...]:
         """The sessions of one part that count for a raise."""
-        return tuple(log for log in self.of_part(part_key) if self.since is None or log.started_at > self.since)
+        return tuple(
+            log
+            for log in self.of_part(part_key)
+            if (self.since is None or log.started_at > self.since)
+            and (self.changed_on is None or log.started_at.date() > self.changed_on)
+        )
 
 
 @dataclass(frozen=True)
@@ -60,10 +66,9 @@ def evidence_for(
     latest = {log.session_id: log for log in logs if log.started_at.date() <= today}
     known = sorted(latest.values(), key=lambda log: log.started_at)
     done_on = [log.started_at.date() for log in known if exercised(log)]
-    last_day = max([programme.made_on, *done_on]) if done_on or programme.made_on <= today else today
+    last_day = max([min(programme.made_on, today), *done_on])
     own = tuple(log for log in known if log.plan_version == programme.version)
-    since = [_since(own, repeat_days), datetime.combine(changed_on, time.max) if changed_on else None]
-    return Evidence(own, (today - last_day).days, max((moment for moment in since if moment), default=None))
+    return Evidence(own, (today - last_day).days, _since(own, repeat_days), changed_on)
 
 
 def exercised(log: SessionLog) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import combinations
+from math import floor
 
 from haleward.capacity.model import Capacity
 from haleward.dose.model import LeftOut, Prescription, Walking
@@ -85,13 +86,13 @@ def _short_bouts(
     capacity = prescription.capacity
     if not isinstance(capacity, Capacity):
         return True, words("why_walk_no_capacity", reason=capacity.reason, **bout)
-    met = capacity.energy_met.value
+    met = capacity.energy_met.value  # shown rounded down, so that 4.96 never reads as "5, under 5"
     if met < policy.low_capacity_met:
-        return True, words("why_walk_low", met=met, limit=policy.low_capacity_met, **bout)
+        return True, words("why_walk_low", met=floor(10 * met) / 10, limit=policy.low_capacity_met, **bout)
     failure = facts.get("chf_present")
     if failure is not False:
         return True, words("why_walk_failure_unknown" if failure is None else "why_walk_failure", **bout)
-    return False, words("why_walk_minutes", minutes=policy.walking_minutes, met=met)
+    return False, words("why_walk_minutes", minutes=policy.walking_minutes, met=floor(10 * met) / 10)
 
 
 def _walking_days(record: Record, taken: tuple[str, ...], policy: DosePolicy) -> tuple[tuple[str, ...], list[str]]:
@@ -122,8 +123,8 @@ def _pace(prescription: Prescription, policy: DosePolicy) -> tuple[float | None,
     pace = km_per_h_from_m_per_min(speed_m_per_min=speed_m_per_min)
     low, high = _stated_km_per_h(WALKING_SPEED)
     if WALKING_SPEED.extrapolated(speed_m_per_min):
-        return None, words("why_no_pace_range", pace=pace, fraction=per_cent, low=low, high=high)
-    return pace, words("why_pace", pace=pace, fraction=per_cent, formula=method.title)
+        return None, words("why_no_pace_range", pace=round(pace, 1), fraction=per_cent, low=low, high=high)
+    return pace, words("why_pace", pace=round(pace, 1), fraction=per_cent, formula=method.title)
 
 
 def _stated_km_per_h(speed: Range) -> tuple[float, float]:

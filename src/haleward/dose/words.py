@@ -13,11 +13,11 @@ def words(key: str, **values: object) -> str:
 
 
 def shown(value: object) -> str:
-    """A value as a reader expects it: 1.0 as "1", 89.88 as "89.9", a date as "3 February 2026"."""
+    """A value as a reader expects it: 1.0 as "1", 89.876 as "89.88", a date as "3 February 2026"."""
     if isinstance(value, date):
         return f"{value.day} {value:%B %Y}"
     if isinstance(value, float):
-        return f"{round(value, 1):g}"
+        return f"{round(value, 2):g}"
     return str(value)
 
 

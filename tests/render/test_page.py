@@ -1,0 +1,141 @@
+"""The session page: one file, no outside address, nothing that a person wrote can become markup."""
+
+import json
+import re
+from dataclasses import replace
+
+import pytest
+
+from haleward.errors import HalewardError
+from haleward.movement.library import default_library
+from haleward.render.page import page_hashes, session_page
+from haleward.render.page_bundle import ASSETS, csp_hash, script, style
+from haleward.render.page_gate import day_gate, day_questions
+from haleward.safety.protocol import default_protocol
+from haleward.session.compile import WALK, compile_session
+from haleward.wording import Service, default_wording
+from tests.session.people import AFTER_SURGERY, PEOPLE, PLAIN, WITH_DEVICE
+from tests.session.samples import SERVICE, TODAY, exercise, programme
+
+LIBRARY, PROTOCOL, WORDING = default_library(), default_protocol(), default_wording()
+SHORT = programme(exercise(sets=1))
+TOLD = {"protocol": PROTOCOL, "library": LIBRARY, "wording": WORDING}
+
+
+def page(record=PLAIN, *, plan=SHORT, part="one", service=SERVICE, **more):
+    sheet = compile_session(plan, part, record, service=service, made_on=TODAY, **TOLD)
+    return session_page(sheet, record=record, service=service, **TOLD, **more)
+
+
+def data_of(html):
+    return json.loads(re.search(r'id="data">(.*?)</script>', html, re.DOTALL).group(1))
+
+
+def test_it_works():
+    data = data_of(page())
+    assert data["sheet"]["first_name"] == "Ada"
+    assert data["checks"][0]["text"] == "Do you feel well today?"
+    assert data["figures"][0][""]["frames"]
+
+
+def test_the_page_asks_for_nothing_outside_itself():
+    html = page()
+    assert not re.findall(r'(?:src|href)="', html)
+    assert not re.findall(r"https?://", re.sub(r"http://www\.w3\.org/2000/svg", "", html))
+    assert not re.findall(r"url\((?!data:)", html)
+
+
+def test_no_inline_handler_or_style_attribute():
+    html = page()
+    assert not re.search(r"<[^>]+\son\w+=", html)
+    assert not re.search(r"<[^>]+\sstyle=", html)
+
+
+def test_the_hashes_are_those_of_the_blocks_of_the_page():
+    assert page_hashes(page()) == {"script-src": (csp_hash(script()),), "style-src": (csp_hash(style()),)}
+
+
+def test_what_a_person_or_a_service_wrote_stays_text():
+    evil = '</script><script>alert("x")</script>'
+    html = page(replace(PLAIN, goal=evil, first_name="A<b>"), service=Service(evil, SERVICE.values))
+    assert html.count("<script") == 2
+    assert "<b>" not in html
+    assert data_of(html)["sheet"]["first_name"] == "A<b>"
+
+
+def test_a_page_is_the_same_each_time_it_is_made():
+    assert page() == page()
+
+
+def test_every_word_the_scripts_name_is_in_the_page():
+    named = set(re.findall(r'words\("(\w+)"', script()))
+    assert named <= set(data_of(page())["words"]) | {"check_waits"}
+
+
+def test_without_an_emergency_number_no_page_is_made():
+    with pytest.raises(HalewardError, match="emergency_number"):
+        page(service=Service("Small team", {"team_phone": "01632 960000", "nitrate_name": "spray"}))
+
+
+def test_a_question_that_lacks_its_word_is_an_error_and_not_left_out():
+    values = {name: value for name, value in SERVICE.values.items() if name != "nitrate_name"}
+    with pytest.raises(HalewardError, match='"check_nitrate" needs nitrate_name'):
+        page(service=Service("Tarn Valley heart recovery team", values))
+
+
+@pytest.mark.parametrize("record", PEOPLE)
+def test_every_topic_begins_with_an_emergency_line(record):
+    topics = data_of(page(record))["topics"]
+    assert all(lines[0][0] == "emergency" for lines in topics.values())
+    assert {one["topic"] for one in data_of(page(record))["symptoms"]} <= set(topics)
+
+
+def test_only_the_questions_that_concern_the_person_are_asked():
+    asked = {record.person_id: {one["wording"] for one in data_of(page(record))["checks"]} for record in PEOPLE}
+    assert "check_device" not in asked["ada-1"]
+    assert "check_device" in asked["ben-2"]
+    assert {"check_breastbone", "check_sugar", "check_weight"} <= asked["cat-3"]
+
+
+def test_only_the_symptoms_that_can_concern_the_person_are_offered():
+    offered = {record.person_id: {one["symptom"] for one in data_of(page(record))["symptoms"]} for record in PEOPLE}
+    assert "shock" not in offered["ada-1"]
+    assert "shock" in offered["ben-2"]
+    assert "sugar" in offered["cat-3"]
+
+
+def test_the_nitrate_decides_which_lines_on_chest_pain_are_shown():
+    chest = {
+        r.person_id: one["topic"] for r in PEOPLE for one in data_of(page(r))["symptoms"] if one["symptom"] == "chest"
+    }
+    assert chest["ada-1"] == "chest discomfort, nitrate prescribed"
+    assert chest["ben-2"] == "chest discomfort, no nitrate"
+
+
+def test_the_page_carries_only_the_facts_its_rules_read():
+    asked = day_questions(AFTER_SURGERY, protocol=PROTOCOL, today=TODAY)
+    _, _, facts = day_gate(AFTER_SURGERY, asked, protocol=PROTOCOL, today=TODAY, strength=True)
+    assert "age_y" not in facts
+    assert facts["weight_earlier_kg"] == 70.0
+
+
+def test_a_movement_done_on_each_side_has_both_pictures():
+    plan = programme(exercise("side_leg_raise", "hand_supported", sets=1, each_side=True))
+    assert set(data_of(page(plan=plan))["figures"][0]) == {"left", "right"}
+
+
+def test_a_walk_makes_a_page_too():
+    assert [block["kind"] for block in data_of(page(part=WALK))["sheet"]["blocks"]].count("walk") == 2
+
+
+def test_a_page_with_device_has_its_address_and_token():
+    data = data_of(page(WITH_DEVICE, post_url="/log/", token="t-1"))
+    assert (data["post_url"], data["token"]) == ("/log/", "t-1")
+
+
+def test_every_script_file_is_small_and_is_used():
+    used = script()
+    for path in ASSETS.glob("*.js"):
+        text = path.read_text(encoding="utf-8")
+        assert len(text.splitlines()) <= 200, path.name
+        assert text.splitlines()[0] in used, path.name

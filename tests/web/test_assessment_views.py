@@ -77,7 +77,7 @@ def test_the_draft_opens_again_where_it_was_left(nurse: User, lead: User, person
 def test_a_fault_is_shown_again_and_nothing_is_saved(nurse: User, person: Person) -> None:
     answer = as_user(nurse).post(page(person), shown_form(person, body__mass_kg="180", finish="1"))
     assert answer.status_code == 422
-    assert "“180” has no unit" in answer.content.decode() or "has no unit" in answer.content.decode()
+    assert "has no unit" in answer.content.decode()
     assert not Assessment.objects.exists()
 
 

@@ -11,10 +11,16 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from haleward.web.accounts.models import Role
+from haleward.web.accounts.models import Role, User
 
 View = TypeVar("View", bound=Callable[..., Any])
 ALL_ROLES = frozenset(Role.values)
+
+
+class StaffRequest(HttpRequest):
+    """A request that the access check has let in: its user is a member of staff."""
+
+    user: User
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ class SignInForm(AuthenticationForm):
     }
 
 
-class StaffForm(forms.ModelForm):  # type: ignore[type-arg]
+class StaffForm(forms.ModelForm):
     """A new colleague with a role and a first password."""
 
     password = forms.CharField(

@@ -7,7 +7,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from haleward.web.accounts.access import public, roles
+from haleward.web.accounts.access import StaffRequest, public, roles
 from haleward.web.accounts.forms import SignInForm, StaffForm
 from haleward.web.accounts.models import User
 from haleward.web.team.models import Service
@@ -33,7 +33,7 @@ sign_in = public(SignIn.as_view())
 
 
 @roles("manager")
-def staff(request: HttpRequest) -> HttpResponse:
+def staff(request: StaffRequest) -> HttpResponse:
     """Colleagues and their roles; the manager adds one."""
     form = StaffForm(request.POST or None)
     if request.method == "POST" and form.is_valid():

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.concerns.forms import ClosingForm
 from haleward.web.concerns.models import Concern
 from haleward.web.people.todo import URGENCY_ORDER
 
 
 @roles("lead", "nurse")
-def concerns(request: HttpRequest) -> HttpResponse:
+def concerns(request: StaffRequest) -> HttpResponse:
     """Open concerns, soonest first, then the closed ones."""
     rows = Concern.objects.filter(person__service=request.user.service).select_related("person", "taken_by")
     still_open = sorted((row for row in rows if not row.closed_at), key=lambda row: URGENCY_ORDER[row.urgency])
@@ -23,7 +23,7 @@ def concerns(request: HttpRequest) -> HttpResponse:
 
 
 @roles("lead", "nurse")
-def concern(request: HttpRequest, concern_id: int) -> HttpResponse:
+def concern(request: StaffRequest, concern_id: int) -> HttpResponse:
     """One concern: ``take`` puts a name on it, the closing form ends it."""
     row = get_object_or_404(Concern, pk=concern_id, person__service=request.user.service)
     form = ClosingForm(request.POST if "what_was_done" in request.POST else None)

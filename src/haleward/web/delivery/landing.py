@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-from haleward.dose.model import Part, Programme
+from haleward.dose.model import Part, Programme, Walking
 from haleward.errors import HalewardError
 from haleward.plain import from_plain
 from haleward.web.delivery.sheets import signed_programme
@@ -39,12 +39,23 @@ def landing_of(person: Person, *, today: date) -> dict[str, Any]:
         "rest_why": wording.text("rest_day_why", numbers.values),
         "next_part": None if part else next_part(programme, today),
         "walk_today": WEEKDAYS[today.weekday()] in programme.walking.days,
+        "walk_line": walk_line(programme.walking),
+        "walk_button": "March today" if programme.walking.movement_id == "march_on_spot" else "Start the walk",
         "sessions_done": done_this_week(person, today),
         "plan_line": wording.text(
             "plan_version",
             dict(numbers.values) | {"plan_version": str(row.version), "plan_date": f"{programme.made_on:%-d %B %Y}"},
         ),
     }
+
+
+def walk_line(walking: Walking) -> str:
+    """The aerobic part in one sentence or two."""
+    action = "March sitting down" if walking.movement_id == "march_on_spot" else "Walk"
+    if walking.bouts == 1:
+        return f"{action} for {walking.bout_minutes} minutes."
+    rests = f"Rest for {walking.rest_minutes} minutes in between."
+    return f"{action} for {walking.bout_minutes} minutes, {walking.bouts} times. {rests}"
 
 
 def is_held(person: Person) -> bool:

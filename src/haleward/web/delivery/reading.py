@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from haleward.dose.log import SessionLog, SetLog
-from haleward.web.team.protocol import wording
+from haleward.web.assessment.titles import movement_title
 
 ORIGINS = {
     "person": "self-reported",
@@ -64,7 +64,7 @@ def readable_session(log: SessionLog) -> ReadableSession:
 
 def _line(item: SetLog) -> SetLine:
     return SetLine(
-        title=wording().title(item.movement_id),
+        title=movement_title(item.movement_id),
         set_number=item.set_number,
         repetitions="not given" if item.repetitions is None else str(item.repetitions),
         effort=_effort(item.effort),

@@ -5,22 +5,27 @@ from __future__ import annotations
 import hashlib
 import json
 from pathlib import Path
+from typing import TypedDict
 
 from django.conf import settings
 
 from haleward import __version__
 from haleward.dose.model import Programme
 from haleward.errors import HalewardError
+from haleward.movement.library import Library
 from haleward.plain import from_plain
 from haleward.record import Record
 from haleward.render.booklet import booklet_pdf
 from haleward.render.page import session_page
-from haleward.session.compile import compile_session
+from haleward.safety.protocol import Protocol
+from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
 from haleward.web.assessment.mapping import record_of
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team import protocol as in_force
+from haleward.web.team.models import Service as ServiceRow
+from haleward.wording import Service, Wording
 
 
 def signed_programme(person: Person) -> ProgrammeVersion:
@@ -34,17 +39,14 @@ def signed_programme(person: Person) -> ProgrammeVersion:
 def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
     """The cue sheet of one part of a version."""
     programme = from_plain(Programme, row.programme)
-    if part_key not in {part.key for part in programme.parts}:
+    if part_key not in {WALK, *(part.key for part in programme.parts)}:
         raise HalewardError(f"Plan {row.version} has no part {part_key!r}.")
     record = record_of(row.assessment)
     sheet = compile_session(
         programme,
         part_key,
         record,
-        protocol=in_force.protocol_of(row.person.service),
-        library=in_force.library(),
-        wording=in_force.wording(),
-        service=in_force.numbers_of(row.person.service),
+        **surroundings(row.person.service),
         made_on=(row.signed_at or row.made_at).date(),
     )
     return sheet, record
@@ -56,7 +58,7 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str) 
     marks = ("https://haleward.invalid/log", "haleward-link-token")
     if not kept.exists():
         sheet, record = sheet_of(row, part_key)
-        html = session_page(sheet, record=record, **_surroundings(row), post_url=marks[0], token=marks[1])
+        html = session_page(sheet, record=record, **surroundings(row.person.service), post_url=marks[0], token=marks[1])
         _keep(kept, html.encode())
     html = kept.read_text(encoding="utf-8")
     return html.replace(marks[0], post_url).replace(marks[1], token)
@@ -67,12 +69,21 @@ def booklet_of(row: ProgrammeVersion, part_key: str) -> bytes:
     kept = _kept(row, part_key, "pdf")
     if not kept.exists():
         sheet, record = sheet_of(row, part_key)
-        _keep(kept, booklet_pdf(sheet, record=record, **_surroundings(row)))
+        _keep(kept, booklet_pdf(sheet, record=record, **surroundings(row.person.service)))
     return kept.read_bytes()
 
 
-def _surroundings(row: ProgrammeVersion) -> dict[str, object]:
-    service = row.person.service
+class Surroundings(TypedDict):
+    """What page and booklet are made with besides the sheet and the record."""
+
+    protocol: Protocol
+    library: Library
+    wording: Wording
+    service: Service
+
+
+def surroundings(service: ServiceRow) -> Surroundings:
+    """Protocol, library, wording and numbers in force for a service."""
     return {
         "protocol": in_force.protocol_of(service),
         "library": in_force.library(),

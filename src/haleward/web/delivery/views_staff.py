@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 import segno
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery import sheets
 from haleward.web.delivery.links import make_link, staff_token, token_of
 from haleward.web.delivery.logs import session_logs
@@ -20,12 +21,12 @@ from haleward.web.delivery.views_person import pdf
 from haleward.web.people.models import Person
 
 
-def _person(request: HttpRequest, person_id: UUID) -> Person:
+def _person(request: StaffRequest, person_id: UUID) -> Person:
     return get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
 
 
 @roles("lead", "nurse")
-def link(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def link(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """The person's link as text and QR code; a new one withdraws the old, ``withdraw`` closes it."""
     person = _person(request, person_id)
     if request.method == "POST":
@@ -36,7 +37,7 @@ def link(request: HttpRequest, person_id: UUID) -> HttpResponse:
             make_link(person, user=request.user, now=timezone.now())
         return redirect("person_link", person_id=person.pk)
     current = person.links.filter(withdrawn_at__isnull=True, expires_at__gt=timezone.now()).first()
-    context = {"person": person, "link": current}
+    context: dict[str, Any] = {"person": person, "link": current}
     if current:
         address = request.build_absolute_uri(reverse("me", args=[token_of(current)]))
         code = segno.make(address, error="m").svg_data_uri(scale=5, dark="#1d262b", light="#ffffff")
@@ -45,21 +46,21 @@ def link(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 @roles("lead", "nurse", "assistant")
-def booklet(request: HttpRequest, person_id: UUID, part_key: str) -> HttpResponse:
+def booklet(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Print one part of the signed plan."""
     row = sheets.signed_programme(_person(request, person_id))
     return pdf(sheets.booklet_of(row, part_key), f"session-{part_key}-plan-{row.version}.pdf")
 
 
 @roles("lead", "nurse", "assistant")
-def hall_session(request: HttpRequest, person_id: UUID, part_key: str) -> HttpResponse:
+def hall_session(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Run the session beside the person; what is logged counts as seen by staff."""
     token = staff_token(_person(request, person_id), request.user)
     return redirect("me_session", token=token, part_key=part_key)
 
 
 @roles("lead", "nurse", "assistant")
-def sessions(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def sessions(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """What was really done and felt, newest first."""
     person = _person(request, person_id)
     logs = [readable_session(log) for log in reversed(session_logs(person))]

@@ -32,7 +32,7 @@ class WrittenDate(forms.DateField):
         return cleaned
 
 
-class PersonForm(forms.ModelForm):  # type: ignore[type-arg]
+class PersonForm(forms.ModelForm):
     """Who the person is."""
 
     born_on = WrittenDate(label="Date of birth", required=False)

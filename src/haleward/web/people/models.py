@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from haleward.web.accounts.models import User
 
 
-class TeamQuerySet(models.QuerySet):  # type: ignore[type-arg]
+class TeamQuerySet(models.QuerySet):
     """Rows of one service only."""
 
     def for_team(self, user: User) -> TeamQuerySet:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.people import actions
 from haleward.web.people.findings import findings
 from haleward.web.people.forms import PersonForm, ReferralFileForm, ReferralForm
@@ -19,13 +19,13 @@ from haleward.web.people.todo import todos
 
 
 @roles()
-def today(request: HttpRequest) -> HttpResponse:
+def today(request: StaffRequest) -> HttpResponse:
     """Who needs what, soonest first."""
     return render(request, "people/today.html", {"todos": todos(request.user)})
 
 
 @roles("lead", "nurse", "assistant")
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: StaffRequest) -> HttpResponse:
     """Everyone of the service, by name; ``q`` searches names and local numbers."""
     query = request.GET.get("q", "").strip()
     rows = actions.find_people(request.user, query)
@@ -33,14 +33,14 @@ def people(request: HttpRequest) -> HttpResponse:
 
 
 @roles("lead", "nurse", "assistant")
-def person(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def person(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """One person, read from top to bottom in the order of care."""
     row = get_object_or_404(Person.objects.for_team(request.user), pk=person_id)
     return render(request, "people/person.html", {"person": row} | sections_of(row, request.user))
 
 
 @roles("lead", "nurse")
-def person_details(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def person_details(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """Correct who the person is; the history keeps what was there."""
     row = get_object_or_404(Person.objects.for_team(request.user), pk=person_id)
     form = PersonForm(request.POST or None, instance=row)
@@ -54,7 +54,7 @@ def person_details(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 @roles("lead", "nurse")
-def referrals(request: HttpRequest) -> HttpResponse:
+def referrals(request: StaffRequest) -> HttpResponse:
     """Referrals waiting and decided; import a file here."""
     form = ReferralFileForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
@@ -67,7 +67,7 @@ def referrals(request: HttpRequest) -> HttpResponse:
 
 
 @roles("lead", "nurse")
-def new_referral(request: HttpRequest) -> HttpResponse:
+def new_referral(request: StaffRequest) -> HttpResponse:
     """A referral typed in makes the person at once; what is missing is listed on their page."""
     form = ReferralForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -78,7 +78,7 @@ def new_referral(request: HttpRequest) -> HttpResponse:
 
 
 @roles("lead", "nurse")
-def referral(request: HttpRequest, referral_id: int) -> HttpResponse:
+def referral(request: StaffRequest, referral_id: int) -> HttpResponse:
     """What a file proposes. Nothing is stored about a person until someone confirms it here."""
     row = get_object_or_404(Referral.objects.for_team(request.user), pk=referral_id)
     proposal = actions.proposal_of(row)
@@ -98,7 +98,7 @@ def referral(request: HttpRequest, referral_id: int) -> HttpResponse:
 
 
 @require_POST
-def _decline(request: HttpRequest, referral_id: int) -> HttpResponse:
+def _decline(request: StaffRequest, referral_id: int) -> HttpResponse:
     row = get_object_or_404(Referral.objects.for_team(request.user), pk=referral_id, state=Referral.State.PROPOSED)
     actions.decline_referral(row, user=request.user)
     messages.success(request, "The referral is declined. The file is kept.")

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.team.forms import NUMBERS, ServiceForm
 from haleward.web.team.protocol import protocol_of, protocol_sections
 
 
 @roles("lead", "manager")
-def service(request: HttpRequest) -> HttpResponse:
+def service(request: StaffRequest) -> HttpResponse:
     """The service's own numbers; only the manager changes them."""
     row = request.user.service
     form = ServiceForm(request.POST or None, initial={"name": row.name} | row.values)
@@ -27,7 +27,7 @@ def service(request: HttpRequest) -> HttpResponse:
 
 
 @roles()
-def protocol(request: HttpRequest) -> HttpResponse:
+def protocol(request: StaffRequest) -> HttpResponse:
     """The rules in force, as sentences with their sources."""
     in_force = protocol_of(request.user.service)
     return render(request, "team/protocol.html", {"protocol": in_force, "sections": protocol_sections(in_force)})

@@ -19,7 +19,7 @@ OUTLINE_DIRECTIONS = 28
 
 
 class Head:
-    """Builds the head of one instant: ``at`` places a point of the head, ``facing`` says how far it looks at us."""
+    """Builds the head of one instant: features that face away are left out."""
 
     def __init__(self, joints: Joints, body: Body, look: Look, view: View) -> None:
         self.joints, self.body, self.look, self.view = joints, body, look, view
@@ -27,65 +27,65 @@ class Head:
         self.frame, self.centre = joints.frame["head"], joints["head"]
         self.skin_dark = shade(look.skin)
         self.sideways = float(view.right @ self.frame[:, 0])
-        self.from_behind = self.facing(1, 0, 0) < -0.25
+        self.from_behind = self._facing(1, 0, 0) < -0.25
 
-    def at(self, x: float, y: float, z: float) -> Vec:
+    def _at(self, x: float, y: float, z: float) -> Vec:
         placed: Vec = self.centre + self.frame @ (vec(x, y, z) * self.size)
         return placed
 
-    def facing(self, x: float, y: float, z: float) -> float:
+    def _facing(self, x: float, y: float, z: float) -> float:
         return float(self.view.towards @ (self.frame @ vec(x, y, z)))
 
     def unit(self) -> Unit:
         """The batches from back to front; from behind, the hair covers everything."""
         if self.from_behind:
-            batches = [self.neck(), self.skull(), self.ears(), self.hair_behind() + self.hair_patch()]
+            batches = [self._neck(), self._skull(), self._ears(), self._hair_behind() + self._hair_patch()]
             return Unit("head", "head", [batch for batch in batches if batch])
-        batches = [self.neck(), self.hair_behind(), self.skull()]
-        soft = [self.cheeks(), self.beard(), self.nose()]
-        outlined = [self.hair_patch(), self.ears()]
-        face = [self.eyes(), self.mouth()]
+        batches = [self._neck(), self._hair_behind(), self._skull()]
+        soft = [self._cheeks(), self._beard(), self._nose()]
+        outlined = [self._hair_patch(), self._ears()]
+        face = [self._eyes(), self._mouth()]
         return Unit(
             *("head", "head", [batch for batch in batches if batch]),
             inside=[*(b for b in soft if b), *(_edged(b) for b in outlined if b), *(b for b in face if b)],
         )
 
-    def neck(self) -> list[Piece]:
+    def _neck(self) -> list[Piece]:
         low = self.joints["neck"] + vec(0, 0, 0.012 if self.from_behind else -0.030)
         return [
             hull(
                 [
                     (low, 0.050 * self.body.scale * self.body.girth**0.4),
-                    (self.at(-0.016, 0, -0.055), 0.047 * self.size),
+                    (self._at(-0.016, 0, -0.055), 0.047 * self.size),
                 ],
                 self.skin_dark,
             )
         ]
 
-    def skull(self) -> list[Piece]:
+    def _skull(self) -> list[Piece]:
         k = self.size
-        balls = [(self.at(-0.012, 0, 0.028), 0.098 * k), (self.at(0.022, 0, -0.030), 0.078 * k)]
-        pieces = [hull([*balls, (self.at(0.035, 0, -0.062), 0.052 * k)], self.look.skin)]
-        if abs(self.sideways) > 0.42 and self.facing(1, 0, 0) > -0.75:  # the nose shows on the outline
-            nose = [(self.at(0.100, 0, -0.014), 0.0145 * k), (self.at(0.091, 0, 0.006), 0.010 * k)]
+        balls = [(self._at(-0.012, 0, 0.028), 0.098 * k), (self._at(0.022, 0, -0.030), 0.078 * k)]
+        pieces = [hull([*balls, (self._at(0.035, 0, -0.062), 0.052 * k)], self.look.skin)]
+        if abs(self.sideways) > 0.42 and self._facing(1, 0, 0) > -0.75:  # the nose shows on the outline
+            nose = [(self._at(0.100, 0, -0.014), 0.0145 * k), (self._at(0.091, 0, 0.006), 0.010 * k)]
             pieces.append(hull(nose, self.look.skin))
         return pieces
 
-    def hair_behind(self) -> list[Piece]:
+    def _hair_behind(self) -> list[Piece]:
         k, style, hair = self.size, self.look.hair_style, self.look.hair
         if style == "bald":
             return []
         if style == "bob":
-            lobes = [(self.at(-0.035, 0.05 * s, -0.075), 0.050 * k) for s in FACE_SIDES]
-            return [hull([(self.at(-0.030, 0, 0.030), 0.104 * k), *lobes], hair)]
+            lobes = [(self._at(-0.035, 0.05 * s, -0.075), 0.050 * k) for s in FACE_SIDES]
+            return [hull([(self._at(-0.030, 0, 0.030), 0.104 * k), *lobes], hair)]
         if style == "scarf":
-            return [hull([(self.at(-0.028, 0, 0.030), 0.107 * k), (self.at(-0.03, 0, -0.075), 0.075 * k)], hair)]
-        pieces = [hull([(self.at(-0.030, 0, 0.030), 0.099 * k)], hair)]
+            return [hull([(self._at(-0.028, 0, 0.030), 0.107 * k), (self._at(-0.03, 0, -0.075), 0.075 * k)], hair)]
+        pieces = [hull([(self._at(-0.030, 0, 0.030), 0.099 * k)], hair)]
         if style == "bun":
-            pieces.append(hull([(self.at(-0.115, 0, 0.055), 0.045 * k)], hair))
+            pieces.append(hull([(self._at(-0.115, 0, 0.055), 0.045 * k)], hair))
         return pieces
 
-    def hair_patch(self) -> list[Piece]:
+    def _hair_patch(self) -> list[Piece]:
         """The part of a ball's surface that faces up and back and can be seen."""
         style, k = self.look.hair_style, self.size
         if style == "bald":
@@ -95,44 +95,44 @@ class Head:
         pieces: list[Piece] = []
         if len(seen) > 2:
             radius = (0.103 if style == "scarf" else 0.098) * k
-            points = self.at(-0.016, 0, 0.030) + (seen @ self.frame.T) * radius
+            points = self._at(-0.016, 0, 0.030) + (seen @ self.frame.T) * radius
             pieces.append(hull(_outermost(points, 0.012 * k, self.view), self.look.hair))
         if style == "bob":
             for s in FACE_SIDES:
-                if self.facing(0, s, 0) > -0.2:
-                    top, low = self.at(-0.030, 0.085 * s, 0.02), self.at(-0.028, 0.078 * s, -0.07)
+                if self._facing(0, s, 0) > -0.2:
+                    top, low = self._at(-0.030, 0.085 * s, 0.02), self._at(-0.028, 0.078 * s, -0.07)
                     pieces.append(hull([(top, 0.032 * k), (low, 0.034 * k)], self.look.hair))
         return pieces
 
-    def ears(self) -> list[Piece]:
+    def _ears(self) -> list[Piece]:
         if self.look.hair_style in ("bob", "scarf"):
             return []
         k = self.size
         return [
             hull(
-                [(self.at(-0.008, 0.088 * s, -0.008), 0.022 * k), (self.at(-0.002, 0.086 * s, -0.030), 0.013 * k)],
+                [(self._at(-0.008, 0.088 * s, -0.008), 0.022 * k), (self._at(-0.002, 0.086 * s, -0.030), 0.013 * k)],
                 self.skin_dark,
             )
             for s in FACE_SIDES
-            if self.facing(0, s, 0) > 0.15
+            if self._facing(0, s, 0) > 0.15
         ]
 
-    def cheeks(self) -> list[Piece]:
+    def _cheeks(self) -> list[Piece]:
         return [
-            hull([(self.at(0.068, 0.052 * s, -0.024), 0.014 * self.size)], self.look.cheek)
+            hull([(self._at(0.068, 0.052 * s, -0.024), 0.014 * self.size)], self.look.cheek)
             for s in FACE_SIDES
-            if self.facing(0.8, 0.6 * s, 0) > 0.35
+            if self._facing(0.8, 0.6 * s, 0) > 0.35
         ]
 
-    def beard(self) -> list[Piece]:
-        if not self.look.beard or self.facing(1, 0, -0.3) <= -0.2:
+    def _beard(self) -> list[Piece]:
+        if not self.look.beard or self._facing(1, 0, -0.3) <= -0.2:
             return []
         r = 0.034 * self.size
         chin = [(0.052, 0.035, -0.062), (0.052, -0.035, -0.062), (0.055, 0.0, -0.085)]
-        return [hull([(self.at(*point), r) for point in chin], self.look.hair)]
+        return [hull([(self._at(*point), r) for point in chin], self.look.hair)]
 
-    def nose(self) -> list[Piece]:
-        if abs(self.sideways) >= 0.75 or self.facing(1, 0, 0) <= 0.2:
+    def _nose(self) -> list[Piece]:
+        if abs(self.sideways) >= 0.75 or self._facing(1, 0, 0) <= 0.2:
             return []
         s = 1 if self.sideways >= 0 else -1
         bridge = [
@@ -141,27 +141,27 @@ class Head:
             (0.114, s * 0.003, -0.017),
             (0.104, -s * 0.008, -0.020),
         ]
-        return [line([self.at(*point) for point in bridge], self.skin_dark, 0.0095)]
+        return [line([self._at(*point) for point in bridge], self.skin_dark, 0.0095)]
 
-    def eyes(self) -> list[Piece]:
+    def _eyes(self) -> list[Piece]:
         pieces: list[Piece] = []
         for s in FACE_SIDES:
-            if self.facing(0.93, 0.34 * s, 0.1) <= 0.12:
+            if self._facing(0.93, 0.34 * s, 0.1) <= 0.12:
                 continue
-            pieces.append(hull([(self.at(0.083, 0.036 * s, 0.012), 0.0100 * self.size)], self.look.eye))
+            pieces.append(hull([(self._at(0.083, 0.036 * s, 0.012), 0.0100 * self.size)], self.look.eye))
             brow = [(0.092, 0.018 * s, 0.040), (0.084, 0.038 * s, 0.046), (0.070, 0.055 * s, 0.038)]
-            pieces.append(line([self.at(*point) for point in brow], self.look.brow, 0.0100))
+            pieces.append(line([self._at(*point) for point in brow], self.look.brow, 0.0100))
             if self.look.glasses:
                 turns = np.linspace(0, 2 * pi, 13)
-                ring = [self.at(0.092, 0.036 * s + 0.024 * cos(a), 0.010 + 0.024 * sin(a)) for a in turns]
+                ring = [self._at(0.092, 0.036 * s + 0.024 * cos(a), 0.010 + 0.024 * sin(a)) for a in turns]
                 pieces.append(line(ring, GLASSES, 0.006))
         return pieces
 
-    def mouth(self) -> list[Piece]:
+    def _mouth(self) -> list[Piece]:
         smile = [
-            self.at(0.078 - 0.018 * u * u, 0.036 * u, -0.047 - 0.012 * (1 - u * u))
+            self._at(0.078 - 0.018 * u * u, 0.036 * u, -0.047 - 0.012 * (1 - u * u))
             for u in np.linspace(-1, 1, 9)
-            if self.facing(0.9, 0.45 * float(u), 0) > 0.33
+            if self._facing(0.9, 0.45 * float(u), 0) > 0.33
         ]
         return [line(smile, self.look.mouth, 0.0105)] if len(smile) > 2 else []
 

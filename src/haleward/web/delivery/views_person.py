@@ -65,7 +65,7 @@ def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str)
     row = sheets.signed_programme(holder.person)
     html = sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token)
     response = HttpResponse(html)
-    allowed = {kind: " ".join(f"'{value}'" for value in hashes) for kind, hashes in page_hashes(html).items()}
+    allowed = {kind: " ".join(hashes) for kind, hashes in page_hashes(html).items()}
     response.headers["Content-Security-Policy"] = "; ".join(
         [f"{kind} {sources}" for kind, sources in (SESSION_POLICY | allowed).items()]
     )

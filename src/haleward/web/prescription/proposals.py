@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from haleward.dose.log import Proposal
@@ -50,14 +51,17 @@ def renew_proposals(person: Person, now: datetime) -> tuple[ProposalDecision, ..
     if row is None or ground is None:
         return ()
     wanted = {_key(found): found for found in proposals_now(person, ground) if found.kind != "hold"}
+    lines = {_line(found) for found in wanted.values()}
     kept = []
-    for old in person.proposals.filter(programme=row):
-        same = wanted.pop(_key(proposal_of(old)), None)
-        if old.answer == Answer.WAITING and same is None:
+    for old in person.proposals.filter(Q(programme=row) | Q(answer=Answer.WAITING)):
+        proposal = proposal_of(old)
+        same = wanted.pop(_key(proposal), None) if old.programme_id == row.pk else None
+        stands = same is not None or (old.programme_id != row.pk and _line(proposal) not in lines)
+        if old.answer == Answer.WAITING and stands:
+            kept.append(old)
+        elif old.answer == Answer.WAITING:
             old.answer, old.decided_at = Answer.REPLACED, now
             old.save()
-        elif old.answer == Answer.WAITING:
-            kept.append(old)
     made = [
         ProposalDecision.objects.create(person=person, programme=row, proposal=to_plain(found))
         for found in wanted.values()
@@ -104,9 +108,8 @@ def hold_proposal(row: ProposalDecision, *, reason: str, user: User, now: dateti
 
 
 def _refuse_closed(row: ProposalDecision) -> None:
-    newest = signed_of(row.person)
-    if row.answer != Answer.WAITING or newest is None or newest.pk != row.programme_id:
-        raise HalewardError("This proposal is closed: it was answered, or the plan has changed since.")
+    if row.answer != Answer.WAITING:
+        raise HalewardError("This proposal is closed: it was answered, or a newer one or a newer plan took its place.")
 
 
 def _answer(
@@ -114,6 +117,11 @@ def _answer(
 ) -> None:
     row.answer, row.reason, row.decided_by, row.decided_at, row.result = answer, reason, user, now, result
     row.save()
+
+
+def _line(proposal: Proposal) -> tuple[str, int]:
+    """The line of the programme that a proposal is about."""
+    return proposal.part_key, proposal.exercise_index
 
 
 def _key(proposal: Proposal) -> str:

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
+from haleward.dose.log import Proposal
 from haleward.dose.model import Programme
 from haleward.errors import HalewardError
 from haleward.plain import from_plain, to_plain
@@ -51,8 +52,7 @@ def sign(row: ProgrammeVersion, *, decision: Decision, user: User, now: datetime
     row.decided_by, row.decision_reason = decision.by, decision.reason
     row.signed_by, row.signed_at = user, now
     row.save()
-    waiting = ProposalDecision.objects.filter(person=row.person, answer=ProposalDecision.Answer.WAITING)
-    waiting.update(answer=ProposalDecision.Answer.REPLACED, decided_at=now)
+    _close_overtaken(row, signed, now)
 
 
 def refuse_unsafe(programme: Programme, ground: Ground, decision: Decision) -> None:
@@ -65,6 +65,27 @@ def refuse_unsafe(programme: Programme, ground: Ground, decision: Decision) -> N
         raise HalewardError(words.template("sign_decision"))
     if faults := ground.faults(programme):
         raise HalewardError(words.text("sign_faults", {"count": str(len(faults))}))
+
+
+def _close_overtaken(row: ProgrammeVersion, programme: Programme, now: datetime) -> None:
+    """Waiting proposals that the new version overtakes. Easing what is unchanged, and reviews, stay to be answered."""
+    for waiting in ProposalDecision.objects.filter(person=row.person, answer=ProposalDecision.Answer.WAITING):
+        if not _still_stands(from_plain(Proposal, waiting.proposal), programme):
+            waiting.answer, waiting.decided_at = ProposalDecision.Answer.REPLACED, now
+            waiting.save()
+
+
+def _still_stands(proposal: Proposal, programme: Programme) -> bool:
+    """Whether a proposal made for an earlier version still makes sense: one raise at a time, and the same line."""
+    if proposal.kind.startswith("raise_"):
+        return False
+    lines = {
+        (part.key, place): (exercise.movement_id, exercise.dose)
+        for part in programme.parts
+        for place, exercise in enumerate(part.exercises)
+    }
+    line = lines.get((proposal.part_key, proposal.exercise_index))
+    return proposal.exercise_index < 0 or line == (proposal.movement_id, proposal.before)
 
 
 def content_of(programme: Programme, ground: Ground) -> dict[str, object]:

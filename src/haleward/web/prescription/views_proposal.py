@@ -16,7 +16,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.forms import DoseForm, ReasonForm, SignForm
 from haleward.web.prescription.ground import Ground, needed_ground
-from haleward.web.prescription.models import ProposalDecision
+from haleward.web.prescription.models import ProposalDecision, signed_of
 from haleward.web.prescription.proposals import accept_proposal, hold_proposal, proposal_of
 from haleward.web.prescription.section import proposal_line
 from haleward.web.prescription.views import person_of
@@ -62,9 +62,10 @@ class _Decide:
         return True
 
     def _dose(self, ground: Ground) -> DoseForm | None:
-        plan = actions.programme_of(self.row.programme)
-        if self.proposal.exercise_index < 0:
+        signed = signed_of(self.row.person)
+        if self.proposal.exercise_index < 0 or signed is None or self.row.answer != ProposalDecision.Answer.WAITING:
             return None
+        plan = actions.programme_of(signed)
         now = edits.exercise_of(plan, self.proposal.part_key, self.proposal.exercise_index)
         option = ground.options.find(now.movement_id)
         data = self.posted if _pressed(self.posted, "change") else None

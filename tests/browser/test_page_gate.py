@@ -1,0 +1,150 @@
+"""The page decides as the domain does: its conditions and its gate are compared with Python's on generated cases."""
+
+import json
+import shutil
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from playwright.sync_api import sync_playwright
+
+from haleward.render.page_bundle import script
+from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
+from haleward.safety.checks import answers_of
+from haleward.safety.conditions import evaluate
+from haleward.safety.gate import session_gate
+from haleward.safety.protocol import default_protocol
+from haleward.wording import default_wording
+from tests.browser.test_session_page import ARGUMENTS
+from tests.session.people import PEOPLE
+from tests.session.samples import SERVICE, TODAY
+
+pytestmark = pytest.mark.browser
+PROTOCOL = default_protocol()
+MANY = settings(max_examples=12, deadline=None)
+
+
+@pytest.fixture(scope="module")
+def decide():
+    """Runs the page's own functions: ``decide(name, cases)`` gives one result for each list of arguments."""
+    body = script().replace("\nstart();\n", "\n")
+    assert body != script()
+    inside = body.rsplit("})();", 1)[0].split('"use strict";', 1)[1]
+    source = f"(request_) => {{ {inside}\n const known = {{ evaluate, factsOfDay, outcomeOf }};"
+    source += " const { name, cases } = JSON.parse(request_); return cases.map((one) => known[name](...one)); }"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGUMENTS)
+        page = browser.new_page()
+        yield lambda name, cases: page.evaluate(source, json.dumps({"name": name, "cases": cases}))
+        browser.close()
+
+
+NUMBER_INPUTS, OTHER_INPUTS = ("a", "b"), ("c", "d")
+NUMBERS = st.integers(-3, 3) | st.sampled_from([0.5, 37.9, 38.0])
+VALUES = st.booleans() | st.sampled_from(["x", "y"]) | st.integers(0, 1)
+LIMITS = NUMBERS | st.fixed_dictionaries(
+    {"input": st.sampled_from(NUMBER_INPUTS)}, optional={"times": NUMBERS, "plus": NUMBERS}
+)
+LEAVES = st.one_of(
+    st.builds(
+        lambda name, test, limit: {"input": name, test: limit, "unit": "1"},
+        st.sampled_from(NUMBER_INPUTS),
+        st.sampled_from(["over", "under", "at_least", "at_most"]),
+        LIMITS,
+    ),
+    st.builds(lambda name, value: {"input": name, "is": value}, st.sampled_from(OTHER_INPUTS), VALUES),
+    st.builds(
+        lambda name, values: {"input": name, "one_of": values},
+        st.sampled_from(OTHER_INPUTS),
+        st.lists(VALUES, max_size=3),
+    ),
+    st.builds(
+        lambda name, known: {"input": name, "known": known},
+        st.sampled_from(NUMBER_INPUTS + OTHER_INPUTS),
+        st.booleans(),
+    ),
+)
+TREES = st.recursive(
+    LEAVES,
+    lambda inner: st.one_of(
+        st.builds(lambda parts: {"all": parts}, st.lists(inner, max_size=3)),
+        st.builds(lambda parts: {"any": parts}, st.lists(inner, max_size=3)),
+        st.builds(lambda part: {"not": part}, inner),
+    ),
+    max_leaves=8,
+)
+FACTS = st.fixed_dictionaries(
+    {},
+    optional={
+        **{name: st.none() | NUMBERS for name in NUMBER_INPUTS},
+        **{name: st.none() | VALUES for name in OTHER_INPUTS},
+    },
+)
+
+
+@MANY
+@given(st.lists(st.tuples(TREES, FACTS), min_size=20, max_size=60))
+def test_conditions_mean_the_same_on_the_page(decide, cases):
+    assert decide("evaluate", cases) == [evaluate(tree, facts) for tree, facts in cases]
+
+
+def one_answer(check):
+    if check.kind == "number":
+        return st.none() | st.sampled_from([3.5, 4.0, 15.0, 15.5, 70.0, 71.9, 72.5])
+    return st.sampled_from([True, False, None])
+
+
+@st.composite
+def days(draw):
+    """A person and a day's answers, each given or "I am not sure"."""
+    record = draw(st.sampled_from(PEOPLE))
+    asked = day_questions(record, protocol=PROTOCOL, today=TODAY)
+    return record, asked, {check.wording: draw(one_answer(check)) for check in asked}
+
+
+def on_the_page(given_answers):
+    words = {True: "yes", False: "no"}
+    return {key: words.get(value, value) if isinstance(value, bool) else value for key, value in given_answers.items()}
+
+
+@MANY
+@given(st.lists(days(), min_size=10, max_size=30))
+def test_the_gate_decides_the_same_on_the_page(decide, cases):
+    asked_of_page, expected = [], []
+    for record, asked, answers in cases:
+        rules, needs, facts = day_gate(record, asked, protocol=PROTOCOL, today=TODAY, strength=True)
+        plain = plain_questions(asked, wording=default_wording(), values=SERVICE.values)
+        asked_of_page.append((plain, on_the_page(answers), facts))
+        expected.append((rules, needs, {**facts, **answers_of(asked, answers)}, plain_gate(rules, needs, facts)))
+    found_facts = decide("factsOfDay", asked_of_page)
+    outcomes = decide("outcomeOf", [(gate, facts) for (*_, gate), facts in zip(expected, found_facts, strict=True)])
+    for (rules, needs, facts, _), found in zip(expected, outcomes, strict=True):
+        home = replace(
+            PROTOCOL.gates["home"], stages=(), also=tuple(rule.id for rule in rules), needs=needs, strength=()
+        )
+        protocol = replace(PROTOCOL, gates={**PROTOCOL.gates, "home": home})
+        assert found["outcome"] == session_gate(weighed(facts), protocol, place="home").outcome
+
+
+def weighed(facts):
+    """Today's weight against the earlier one, as haleward.safety.facts weighs them."""
+    now, earlier = facts.get("weight_today_kg"), facts.get("weight_earlier_kg")
+    if now is None or earlier is None:
+        return facts
+    return {**facts, "weight_gain_kg_3d": max(0.0, now - earlier)}
+
+
+@MANY
+@given(st.lists(days(), min_size=10, max_size=30))
+def test_one_answer_that_is_not_sure_never_gives_go_ahead(decide, cases):
+    asked_of_page, gates = [], []
+    for record, asked, answers in cases:
+        rules, needs, facts = day_gate(record, asked, protocol=PROTOCOL, today=TODAY, strength=True)
+        plain = plain_questions(asked, wording=default_wording(), values=SERVICE.values)
+        needed = next(iter(answers))  # "Do you feel well today?"
+        asked_of_page.append((plain, {**on_the_page(answers), needed: None}, facts))
+        gates.append(plain_gate(rules, needs, facts))
+    found_facts = decide("factsOfDay", asked_of_page)
+    outcomes = decide("outcomeOf", list(zip(gates, found_facts, strict=True)))
+    assert "go_ahead" not in {found["outcome"] for found in outcomes}

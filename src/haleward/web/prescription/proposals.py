@@ -86,7 +86,9 @@ def accept_proposal(
     proposal = proposal_of(row)
     if exercise is not None:
         proposal = replace(proposal, replacement=exercise)
-    signed = row.programme
+    signed = signed_of(row.person)
+    if signed is None:
+        raise HalewardError("There is no signed plan that this proposal could change.")
     programme = accept(programme_of(signed), proposal, version=signed.version + 1, made_on=ground.today)
     programme = replace(programme, protocol_id=ground.protocol.id, protocol_version=ground.protocol.version)
     result = ProgrammeVersion.objects.create(
@@ -108,6 +110,7 @@ def hold_proposal(row: ProposalDecision, *, reason: str, user: User, now: dateti
 
 
 def _refuse_closed(row: ProposalDecision) -> None:
+    row.refresh_from_db(fields=["answer"])  # a second press of the button comes too late
     if row.answer != Answer.WAITING:
         raise HalewardError("This proposal is closed: it was answered, or a newer one or a newer plan took its place.")
 

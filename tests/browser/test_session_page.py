@@ -3,6 +3,7 @@
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -376,3 +377,27 @@ def test_no_screen_scrolls_sideways(served, page, width):
         press(page, "ArrowRight")
     page.clock.run_for(9000)
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_nobody_sends_what_another_person_wrote_on_the_same_device(served, page):
+    served.reachable = False
+    page.get_by_role("button", name="I feel unwell").click()
+    expect(page.locator("#unsent")).to_contain_text("One note")
+    other = replace(PLAIN, person_id="ben-2", first_name="Ben")
+    served.html = made_page(other, post_url="log/", token="t-2")
+    served.reachable = True
+    page.reload()
+    expect(page.locator("#unsent")).to_contain_text("has been sent")
+    assert served.stored == {}
+
+
+def test_a_worry_at_the_end_is_recorded_and_leads_to_the_safety_page(served, page):
+    start_set(page)
+    for _ in range(2):
+        page.get_by_role("button", name="Skip this one").click()
+    page.get_by_role("button", name="No number").click()
+    with page.expect_response(lambda response: '"unwell"' in (response.request.post_data or "")):
+        page.get_by_role("button", name="Yes").click()
+    page.locator("main").get_by_role("button", name="I feel unwell").click()
+    assert page.locator("main li").first.inner_text() == "Call 999 now if you feel very ill."
+    assert logs_of(list(served.stored.values())).symptoms

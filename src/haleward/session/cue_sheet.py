@@ -20,7 +20,9 @@ BlockKind = Literal["welcome", "ready", "setup", "set", "rest", "ask_effort", "w
 class Cue:
     """One thing that happens ``start_ms`` after the session starts (rests and questions at their planned length).
 
-    ``pose_from``/``pose_to`` are shares of one repetition's loop for "show" cues: 0 the start pose, 1 back at it.
+    "say" and "count" are spoken and never overlap; "show" (the figure) and "breathe" (a line) are only seen.
+    ``pose_from``/``pose_to`` are shares of one repetition's loop for "show" cues: 0 the start pose, 0.5 the turning
+    point, 1 back at the start.
     """
 
     start_ms: int

@@ -1,6 +1,7 @@
 // The end: what was done, the whole-session number, anything that worried, a note, and the advice for the days after.
 import { button, el, list, show } from "./dom.js";
 import { effortButtons } from "./effort.js";
+import { openUnwell } from "./safety.js";
 
 const doneCounts = (context) => ({
   planned_count: context.sheet.blocks.filter((block) => block.kind === "set" || block.kind === "walk").length,
@@ -9,13 +10,16 @@ const doneCounts = (context) => ({
 
 const summary = (context, block) => {
   const counts = doneCounts(context);
-  if (context.place.stopped) return context.words("session_stopped");
+  if (context.place.stopped || !counts.done_count) return context.words("session_stopped");
   return counts.done_count < counts.planned_count ? context.words("session_done_part", counts) : block.lines[0];
 };
 
 const worriedStep = (context, flow) => {
   const { words } = context;
-  const yes = () => flow.screen("end", { worried: true, step: "note" });
+  const yes = () => {
+    flow.screen("end", { worried: true, step: "note" });
+    context.log("unwell", { topic: "" });
+  };
   const no = () => flow.screen("end", { worried: false, step: "note" });
   return [
     el("h1", { class: "question" }, words("log_symptom")),
@@ -35,6 +39,7 @@ const noteStep = (context, flow) => {
   };
   return [
     place.worried ? el("p", { class: "stop" }, words("log_symptom_yes")) : null,
+    place.worried ? button(words("unwell_button"), () => openUnwell(context, flow), { kind: "unwell" }) : null,
     el("h1", {}, el("label", { for: "note" }, words("log_note"))),
     el("p", { class: "stop", id: "note-warning" }, words("log_note_warning")),
     box,

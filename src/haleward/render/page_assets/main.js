@@ -130,7 +130,7 @@ const start = async () => {
   const data = JSON.parse(document.getElementById("data").textContent);
   const words = makeWords(data.words);
   const { store, kept } = await openStore();
-  const outbox = makeOutbox({ store, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
+  const outbox = makeOutbox({ store, scope: data.sheet.person_id, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
   const places = makePlace(data.sheet.sheet_id);
   const found = places.read();
   const voice = makeVoice({ lang: "en-GB", on: soundWanted() });

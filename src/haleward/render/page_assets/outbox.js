@@ -2,14 +2,18 @@
 
 export const LOG_FORMAT = "haleward-log/1";
 
-const bare = ({ sent, ...entry }) => entry;
+const bare = ({ sent, scope, ...entry }) => entry;
 
-/** The outbox of one page. `changed(unsentCount)` is called whenever the number of unsent entries may have changed. */
-export function makeOutbox({ store, postUrl, token, changed }) {
+/**
+ * The outbox of one page. `scope` is the person: on a shared device nobody sends or saves another's entries.
+ * `changed(unsentCount)` is called whenever the number of unsent entries may have changed.
+ */
+export function makeOutbox({ store, scope, postUrl, token, changed }) {
   let sending = false;
   let again = false;
 
-  const unsent = async () => (await store.all()).filter((entry) => !entry.sent);
+  const own = async () => (await store.all()).filter((entry) => entry.scope === scope);
+  const unsent = async () => (await own()).filter((entry) => !entry.sent);
 
   const post = async (entries) => {
     const response = await fetch(postUrl, {
@@ -49,11 +53,11 @@ export function makeOutbox({ store, postUrl, token, changed }) {
     flush,
     count: async () => changed((await unsent()).length),
     add: async (entry) => {
-      await store.put({ ...entry, sent: false });
+      await store.put({ ...entry, scope, sent: false });
       changed((await unsent()).length);
       await flush();
     },
-    text: async () => JSON.stringify({ format: LOG_FORMAT, entries: (await store.all()).map(bare) }, null, 2),
+    text: async () => JSON.stringify({ format: LOG_FORMAT, entries: (await own()).map(bare) }, null, 2),
     watch: () => {
       addEventListener("online", flush);
       document.addEventListener("visibilitychange", () => document.hidden || flush());

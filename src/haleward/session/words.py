@@ -17,7 +17,9 @@ def date_words(day: date) -> str:
 
 
 def mass_words(mass_kg: float, wording: Wording) -> str:
-    """A mass in words ready to print or say: "1 kilogram", "1.5 kilograms"."""
+    """A mass in words ready to print or say: "500 grams", "1 kilogram", "1.5 kilograms"."""
+    if mass_kg < 1:
+        return wording.text("grams", {"mass": f"{mass_kg * 1000:.0f}"})
     mass = f"{mass_kg:g}"
     return wording.text("kilogram_one", {}) if mass == "1" else wording.text("kilograms", {"mass": mass})
 

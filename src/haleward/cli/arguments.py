@@ -36,7 +36,7 @@ def _serve(commands: Commands) -> None:
         command.add_argument("--port", type=_port, default=8000, help="port on the loopback address (8000)")
         command.add_argument("--no-browser", action="store_true", help="do not open the browser")
         if name == "serve":
-            command.add_argument("--data", type=Path, default=Path("var"), help="folder of the store (var)")
+            command.add_argument("--data", type=Path, help="folder of the store (HALEWARD_DATA, else var)")
         command.set_defaults(module="web", action=name)
 
 

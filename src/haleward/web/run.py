@@ -10,6 +10,7 @@ import webbrowser
 from pathlib import Path
 
 from haleward.errors import HalewardError
+from haleward.web.project import environment
 
 DEMO_LINE = "Sign in as lead, nurse, assistant or manager; the password is: demo heart team"
 
@@ -56,10 +57,10 @@ def refuse_taken(port: int) -> None:
             ) from error
 
 
-def serve(*, port: int = 8000, data: Path = Path("var"), open_browser: bool = True) -> None:
-    """Serve on the loopback address until interrupted."""
+def serve(*, port: int = 8000, data: Path | None = None, open_browser: bool = True) -> None:
+    """Serve on the loopback address until interrupted; the store is in ``data``, else in HALEWARD_DATA, else var."""
     refuse_taken(port)
-    demo = prepare(data.resolve())
+    demo = prepare((data or environment.data_folder()).resolve())
     from waitress import serve as listen
 
     from haleward.web.project.wsgi import application

@@ -132,6 +132,7 @@ def answers(draw: st.DrawFn) -> dict[str, bool | float | str]:
             found[name] = float(draw(st.integers(5, 12))) if name != "nyha" else float(draw(st.integers(1, 4)))
     if "spo2_target_low" in found:
         found["spo2_target_low"] = 88.0
+    found.pop("insulin_or_su", None)  # tied to the medicines; tested with the page
     if draw(st.booleans()):
         found["glucose_mmol"] = draw(num(2, 30))
     return found

@@ -90,7 +90,7 @@ def test_a_fault_is_shown_again_and_nothing_is_saved(nurse: User, person: Person
         ("readings__bpm", "6x", "is not a number"),
         ("readings__bpm", "300", "is outside"),
         ("readings__systolic_mmhg", "120", "Enter both values"),
-        ("start__assessed_on", "04/05/2026", "Write the date as"),
+        ("start__assessed_on", "04/05/2026", "could be two dates"),
         ("kit__bottle_pairs_kg", "2 pints", "cannot be read"),
         ("heart__lowest_detection_bpm", "170", "Choose which device"),
         ("walk__distance_m", "400", "Choose which test it was"),
@@ -139,6 +139,13 @@ def test_three_scale_readings_give_the_stiffness_of_a_band(nurse: User, person: 
     bands = record_of(draft).kit.bands
     assert bands is not None
     assert bands[0].stiffness_n == pytest.approx(20.0, abs=0.05)  # by hand: 3.568 kg x 9.81 / (2 - 1/4) = 20.00 N
+
+
+def test_an_answer_on_insulin_must_agree_with_the_medicines(nurse: User, assessed: Person) -> None:
+    answer = as_user(nurse).post(page(assessed), shown_form(assessed, questions__insulin_or_su="yes", finish="1"))
+    assert answer.status_code == 422
+    assert "the list of medicines disagree" in answer.content.decode()
+    assert assessed.assessments.count() == 1
 
 
 def test_a_finished_assessment_is_never_changed(nurse: User, person: Person) -> None:

@@ -11,6 +11,7 @@ from haleward.record import Record
 from haleward.web.assessment import forms, forms_home, mapping
 from haleward.web.assessment.rows import Rows, rows_of
 from haleward.web.people.models import Person
+from haleward.web.team import protocol as in_force
 
 SINGLE: dict[str, type[Form]] = {
     "start": forms.StartForm,
@@ -64,7 +65,7 @@ class AssessmentForm:
         """Whether every part holds, and no part contradicts another."""
         if not all([part.is_valid() for part in self.parts.values()]):  # a list: every part shows its own faults
             return False
-        self.faults = [*self._listed_against_none(), *self._restrictions_gone()]
+        self.faults = [*self._listed_against_none(), *self._glucose_medicines(), *self._restrictions_gone()]
         return not self.faults
 
     def record(self) -> Record:
@@ -89,6 +90,14 @@ class AssessmentForm:
             for part, tick, rows, words in pairs
             if cleaned[part][tick] and cleaned[rows]
         ]
+
+    def _glucose_medicines(self) -> list[str]:
+        """Rules read the medicines where they are listed: an answer that contradicts the list would not count."""
+        answer = self._cleaned(self.parts["questions"])["insulin_or_su"]
+        listed = [row["drug_class"] for row in self._cleaned(self.parts["medicine"])]
+        if answer is None or not listed or answer == bool({"insulin", "sulfonylurea"} & set(listed)):
+            return []
+        return [in_force.wording().template("err_glucose_medicines")]
 
     def _restrictions_gone(self) -> list[str]:
         """A restriction ends by release, with a name and a reason, never by an emptied row."""

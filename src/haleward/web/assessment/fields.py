@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import date
 from typing import Any, TypeVar
 
 from django import forms
+from django.utils import timezone
 
 from haleward.errors import HalewardError
 from haleward.exchange.guards import (
     check_range,
+    parse_date,
     parse_glucose_mmol,
     parse_length_m,
     parse_mass_kg,
@@ -18,7 +21,6 @@ from haleward.exchange.guards import (
     plausible_ranges,
 )
 from haleward.exchange.person_kit import bottle_kg
-from haleward.web.people.forms import WrittenDate
 
 T = TypeVar("T")
 YES_NO = (("", "not known"), ("yes", "yes"), ("no", "no"))
@@ -51,8 +53,8 @@ class YesNo(forms.TypedChoiceField):
             coerce=lambda text: {"yes": True, "no": False}.get(text),  # clean() has refused anything else
             empty_value=None,
             widget=forms.RadioSelect,
-            template_name="assessment/_question.html",
         )
+        self.template_name = "assessment/_question.html"
 
     def prepare_value(self, value: Any) -> Any:
         """``True`` and ``False`` as the choices' own values."""
@@ -187,9 +189,20 @@ class _GlucoseWidget(forms.MultiWidget):
         return ["", ""] if value is None else [plain_number(value), "mmol/L"]
 
 
-class PlannedDate(WrittenDate):
-    """A date that may lie ahead."""
+class Day(forms.CharField):
+    """A date that cannot be misread: the month in words, or YYYY-MM-DD. It is always shown with the month in words."""
 
-    def clean(self, value: Any) -> Any:
-        """Any date that cannot be misread."""
-        return forms.DateField.clean(self, value)
+    def __init__(self, *, label: str, required: bool = False, ahead: bool = False) -> None:
+        self.ahead, self.name = ahead, label
+        widget = forms.TextInput(attrs={"placeholder": "4 May 2026", "autocomplete": "off", "size": "14"})
+        super().__init__(label=label, required=required, widget=widget, max_length=40)
+
+    def prepare_value(self, value: Any) -> Any:
+        """A stored date with its month in words."""
+        return f"{value.day} {value:%B %Y}" if isinstance(value, date) else value
+
+    def clean(self, value: Any) -> date | None:
+        """The date, or ``None`` when the box is empty; ``ahead`` lets it lie after today."""
+        text = super().clean(value)
+        today = timezone.localdate()
+        return guarded(lambda: parse_date(text, today, field=self.name, future_ok=self.ahead)) if text else None

@@ -7,9 +7,8 @@ from typing import Any
 from django import forms
 
 from haleward.exchange.guards import check_blood_pressure
-from haleward.web.assessment.fields import Choice, Glucose, Measured, PlannedDate, YesNo, guarded
+from haleward.web.assessment.fields import Choice, Day, Glucose, Measured, YesNo, guarded
 from haleward.web.assessment.questions import FALLS, asked_names, field_for, grouped
-from haleward.web.people.forms import WrittenDate
 
 EVENTS = (
     ("mi", "heart attack"),
@@ -69,19 +68,29 @@ DEVICES = (
 SIDES = (("left", "left"), ("right", "right"))
 
 
+class InBlocks(forms.Form):
+    """A form shown in blocks of fields that belong together, each with its title."""
+
+    BLOCKS: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    def blocks(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """The blocks in order, for the template."""
+        return [(title, [self[name] for name in names]) for title, names in self.BLOCKS]
+
+
 class StartForm(forms.Form):
     """The day of the assessment."""
 
-    assessed_on = WrittenDate(label="Day of this assessment")
+    assessed_on = Day(label="Day of this assessment", required=True)
 
 
 class EventRow(forms.Form):
     """One heart event or operation."""
 
     kind = Choice(label="Event or operation", choices=EVENTS, unknown="choose", required=True)
-    on = WrittenDate(label="Date", required=False)
+    on = Day(label="Date")
     sternotomy = YesNo(label="Breastbone opened")
-    complicated = YesNo(label="Complicated (shock, heart failure or ischaemia after it)")
+    complicated = YesNo(label="Complicated", help_text="Shock, heart failure or ischaemia after it.")
 
 
 class MedicinesForm(forms.Form):
@@ -98,19 +107,31 @@ class MedicineRow(forms.Form):
     drug_class = Choice(label="Class", choices=MEDICINES, unknown="choose", required=True)
     name = forms.CharField(label="Name", max_length=80)
     dose = forms.CharField(label="Dose and times", max_length=80, required=False)
-    since = WrittenDate(label="At this dose since", required=False)
+    since = Day(label="At this dose since")
 
 
-class HeartForm(forms.Form):
+class HeartForm(InBlocks):
     """Rhythm, device and limits set by others."""
+
+    BLOCKS = (
+        ("", ("rhythm", "device_kind")),
+        (
+            "If there is a device",
+            ("lowest_detection_bpm", "lower_rate_bpm", "upper_rate_bpm", "read_on", "implanted_on", "implant_side"),
+        ),
+        (
+            "Limits from tests and clinicians",
+            ("peak_bpm_on_medicines", "ischaemic_threshold_bpm", "clinician_ceiling_bpm", "clinician_ceiling_by"),
+        ),
+    )
 
     rhythm = Choice(label="Rhythm at rest", choices=RHYTHMS)
     device_kind = Choice(label="Implanted heart device", choices=DEVICES)
     lowest_detection_bpm = Measured(label="Lowest rate the device treats", quantity="device_rate_bpm")
     lower_rate_bpm = Measured(label="Lower pacing rate", quantity="device_rate_bpm")
     upper_rate_bpm = Measured(label="Upper tracking rate", quantity="device_rate_bpm")
-    read_on = WrittenDate(label="Rates read on", required=False)
-    implanted_on = WrittenDate(label="Implanted on", required=False)
+    read_on = Day(label="Rates read on")
+    implanted_on = Day(label="Implanted on")
     implant_side = Choice(label="Implant side", choices=SIDES)
     peak_bpm_on_medicines = Measured(label="Highest rate in a maximal test on these medicines", quantity="rate_bpm")
     ischaemic_threshold_bpm = Measured(label="Rate at which ischaemia begins", quantity="rate_bpm")
@@ -128,17 +149,23 @@ class HeartForm(forms.Form):
         return data
 
 
-class ReadingsForm(forms.Form):
+class ReadingsForm(InBlocks):
     """Resting readings and how they were taken."""
 
-    bpm = Measured(label="Resting heart rate", quantity="resting_bpm")
-    bpm_on = WrittenDate(label="Taken on", required=False)
+    BLOCKS = (
+        ("Heart rate", ("bpm", "bpm_on", "bpm_how")),
+        ("Blood pressure", ("systolic_mmhg", "diastolic_mmhg", "pressure_on", "pressure_how")),
+        ("Glucose, if the person has diabetes", ("glucose_mmol",)),
+    )
+
+    bpm = Measured(label="At rest", quantity="resting_bpm")
+    bpm_on = Day(label="Taken on")
     bpm_how = forms.CharField(
         label="How", max_length=80, required=False, help_text="For example: counted 60 s, seated 5 min."
     )
-    systolic_mmhg = Measured(label="Upper blood pressure", quantity="systolic_mmhg")
-    diastolic_mmhg = Measured(label="Lower blood pressure", quantity="diastolic_mmhg")
-    pressure_on = WrittenDate(label="Taken on", required=False)
+    systolic_mmhg = Measured(label="Upper value", quantity="systolic_mmhg")
+    diastolic_mmhg = Measured(label="Lower value", quantity="diastolic_mmhg")
+    pressure_on = Day(label="Taken on")
     pressure_how = forms.CharField(
         label="How", max_length=80, required=False, help_text="For example: seated 5 min, left arm."
     )
@@ -201,8 +228,8 @@ class RestrictionRow(forms.Form):
     kind = Choice(label="Kind", choices=KINDS, unknown="choose", required=True)
     shown = forms.CharField(label="In the author's words", max_length=200)
     author = forms.CharField(label="Set by", max_length=80)
-    start_on = PlannedDate(label="From")
-    review_on = PlannedDate(label="Review on")
+    start_on = Day(label="From", required=True, ahead=True)
+    review_on = Day(label="Review on", required=True, ahead=True)
     side = Choice(label="Side", choices=SIDES, unknown="both or none")
     load_limit_kg = Measured(label="Load limit", quantity="hand_mass_kg")
     movement_ids = forms.MultipleChoiceField(label="Movements it names", required=False)

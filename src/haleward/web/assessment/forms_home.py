@@ -14,6 +14,7 @@ from haleward.movement.bands import newtons, stiffness_n
 from haleward.web.assessment.fields import (
     DIGITS,
     Choice,
+    Day,
     Masses,
     Measured,
     StepHeight,
@@ -21,7 +22,7 @@ from haleward.web.assessment.fields import (
     YesNo,
     guarded,
 )
-from haleward.web.people.forms import WrittenDate
+from haleward.web.assessment.forms import InBlocks
 
 DAYS = tuple(
     (day, day.capitalize()) for day in ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -45,10 +46,19 @@ class BodyForm(forms.Form):
         return data
 
 
-class FunctionForm(forms.Form):
+class FunctionForm(InBlocks):
     """Posture and function tests, and pain."""
 
-    tested_on = WrittenDate(label="Tested on", required=False)
+    BLOCKS = (
+        ("", ("pain",)),
+        (
+            "Rising and walking",
+            ("tested_on", "rises_without_arms", "chair_stands_30s", "gait_speed_m_per_s", "up_and_go_s"),
+        ),
+        ("Standing balance", ("side_by_side_s", "semi_tandem_s", "tandem_s", "sppb_points")),
+    )
+
+    tested_on = Day(label="Tested on")
     rises_without_arms = YesNo(label="Rises from a chair without using the arms")
     chair_stands_30s = Measured(label="Chair stands in 30 seconds", quantity="chair_stands", whole=True)
     side_by_side_s = Measured(label="Feet side by side, held", quantity="stance_s")
@@ -65,8 +75,14 @@ class FunctionForm(forms.Form):
     )
 
 
-class KitForm(forms.Form):
+class KitForm(InBlocks):
     """What the person has at home; an empty box means not asked."""
+
+    BLOCKS = (
+        ("Weights", ("hand_weight_pairs_kg", "bottle_pairs_kg", "ankle_weight_pairs_kg")),
+        ("Furniture and space", ("firm_chair", "armchair", "worktop", "clear_wall", "door_anchor")),
+        ("", ("step_height_m", "space", "no_bands")),
+    )
 
     hand_weight_pairs_kg = Masses(
         label="Pairs of hand weights, one weight of each", help_text="For example: 1 kg, 2 kg. Or none."
@@ -101,7 +117,7 @@ class BandRow(forms.Form):
         required=False,
         help_text="Stretch and kilograms, three pairs: 1.5 at 2.1, 2 at 3.5, 2.5 at 4.7. At 2 it is twice as long.",
     )
-    measured_on = WrittenDate(label="Measured on", required=False)
+    measured_on = Day(label="Measured on")
     latex = YesNo(label="Made of latex")
 
     def clean_rest_length(self) -> float:
@@ -152,7 +168,7 @@ class WalkForm(forms.Form):
     KINDS = (("six_minute_walk", "six-minute walk"), ("shuttle_walk", "incremental shuttle walk"))
     kind = Choice(label="Test", choices=KINDS, unknown="no walk test yet")
     distance_m = Measured(label="Distance walked", quantity="walk_distance_m")
-    tested_on = WrittenDate(label="Walked on", required=False)
+    tested_on = Day(label="Walked on")
     course_m = Measured(label="Length of the course", quantity="course_m")
     practice_done = YesNo(label="Practice walk done before")
     peak_bpm = Measured(label="Highest heart rate", quantity="rate_bpm")

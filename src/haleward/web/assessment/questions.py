@@ -43,6 +43,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "lvef_pct",
             "chf_present",
             "nyha",
+            "fc_mets",
             "cardiac_arrest_hx",
             "post_event_ischaemia",
             "symptoms_on_exertion",
@@ -141,11 +142,14 @@ def field_for(name: str) -> forms.Field:
     label = item.label[:1].upper() + item.label[1:]
     if item.kind == "bool":
         return YesNo(label=label, help_text=_meaning(item))
+    field: forms.Field
     if item.kind == "number":
-        return Measured(
-            label=label, quantity=plausible_of().get(name, "answer"), unit=_unit(item), help_text=_meaning(item)
-        )
-    return Choice(label=label, choices=[(value, value.replace("_", " ")) for value in item.values])
+        quantity = plausible_of().get(name, "answer")
+        field = Measured(label=label, quantity=quantity, unit=_unit(item), help_text=_meaning(item))
+    else:
+        field = Choice(label=label, choices=[(value, value.replace("_", " ")) for value in item.values])
+    field.template_name = "assessment/_asked.html"
+    return field
 
 
 def grouped(names: Iterable[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -161,7 +165,8 @@ def asked_names(extra: Iterable[str] = ()) -> tuple[str, ...]:
 
 
 def _meaning(item: SafetyInput) -> str:
-    return "" if item.meaning in ("", item.label) else item.meaning[:1].upper() + item.meaning[1:] + "."
+    """The meaning, where it says more than the label."""
+    return "" if len(item.meaning) <= len(item.label) + 8 else item.meaning[:1].upper() + item.meaning[1:] + "."
 
 
 def _unit(item: SafetyInput) -> str:

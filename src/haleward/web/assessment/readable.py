@@ -34,7 +34,7 @@ class RestrictionLine:
 
 def facts_in_short(record: Record) -> tuple[Fact, ...]:
     """What staff look for first. An unknown is said, never left out."""
-    return (
+    lines = (
         Fact("Events", _joined(f"{_EVENTS[event.kind]}, {day(event.on)}" for event in record.events) or UNKNOWN),
         Fact("Medicines", _medicines(record)),
         Fact("Rhythm", _RHYTHMS.get(record.rhythm or "", UNKNOWN)),
@@ -48,6 +48,7 @@ def facts_in_short(record: Record) -> tuple[Fact, ...]:
         Fact("Walk test", _walk(record)),
         Fact("Goal", record.goal or UNKNOWN),
     )
+    return tuple(Fact(line.what, line.value[:1].upper() + line.value[1:]) for line in lines)
 
 
 def restriction_lines(record: Record, today: date) -> tuple[RestrictionLine, ...]:

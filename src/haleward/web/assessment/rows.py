@@ -11,7 +11,7 @@ SPARE_ROWS = 3
 MOST_ROWS = 60
 
 
-class Rows(BaseFormSet):  # type: ignore[type-arg]
+class Rows(BaseFormSet):
     """Every row may be empty: an emptied row means that it no longer applies."""
 
     def initial_form_count(self) -> int:
@@ -25,4 +25,7 @@ class Rows(BaseFormSet):  # type: ignore[type-arg]
 
 def rows_of(form: type[forms.Form]) -> type[Rows]:
     """The class of rows made of ``form``."""
-    return formset_factory(form, formset=Rows, extra=SPARE_ROWS, max_num=MOST_ROWS, absolute_max=MOST_ROWS)
+    kind: type[Rows] = formset_factory(  # type: ignore[assignment]
+        form, formset=Rows, extra=SPARE_ROWS, max_num=MOST_ROWS, absolute_max=MOST_ROWS
+    )
+    return kind

@@ -5,12 +5,12 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.assessment import actions
 from haleward.web.assessment.forms import ReleaseForm
 from haleward.web.assessment.models import draft_of, finished_of
@@ -32,7 +32,7 @@ INDEX = (
 
 
 @roles("lead", "nurse")
-def assessment(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def assessment(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """One page in the order of care. It is saved as a draft at any time, and once as finished."""
     person = get_object_or_404(Person.objects.for_team(request.user), pk=person_id)
     draft = draft_of(person)
@@ -52,7 +52,7 @@ def assessment(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def _release(request: HttpRequest, person_id: UUID, index: int) -> HttpResponse:
+def _release(request: StaffRequest, person_id: UUID, index: int) -> HttpResponse:
     person = get_object_or_404(Person.objects.for_team(request.user), pk=person_id)
     form = ReleaseForm(request.POST)
     if not form.is_valid():

@@ -35,7 +35,8 @@ class DoseForm(forms.Form):
 
     def __init__(self, *args: Any, exercise: Exercise, option: Option, ground: Ground, by: str, **kwargs: Any) -> None:
         self.exercise, self.option, self.ground, self.by = exercise, option, ground, by
-        super().__init__(*args, initial=self._now(), **kwargs)
+        super().__init__(*args, **kwargs)
+        self.initial = self._now()
         self.fields["choice"].choices = [  # type: ignore[attr-defined]
             (number, f"{posture(choice.posture)}, {load_text(choice.load)}")
             for number, choice in enumerate(option.choices)
@@ -117,9 +118,10 @@ class DaysForm(forms.Form):
 
     def __init__(self, *args: Any, programme: Programme, **kwargs: Any) -> None:
         walking = programme.walking
-        initial = {f"part_{part.key}": list(part.days) for part in programme.parts}
-        initial |= {"walking": list(walking.days), "bouts": walking.bouts, "bout_minutes": walking.bout_minutes}
-        super().__init__(*args, initial=initial | {"rest_minutes": walking.rest_minutes}, **kwargs)
+        super().__init__(*args, **kwargs)
+        self.initial = {f"part_{part.key}": list(part.days) for part in programme.parts}
+        self.initial |= {"walking": list(walking.days), "bouts": walking.bouts, "bout_minutes": walking.bout_minutes}
+        self.initial["rest_minutes"] = walking.rest_minutes
         self.programme = programme
         for part in programme.parts:
             self.fields[f"part_{part.key}"] = _days(f"Part {part.key}")

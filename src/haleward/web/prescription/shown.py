@@ -9,10 +9,12 @@ from haleward.capacity.model import Capacity
 from haleward.dose.intensity import shown_range
 from haleward.dose.loads import load_text
 from haleward.dose.model import Dose, Exercise, LeftOut, Prescription, Programme
+from haleward.render.looks import look_for
 from haleward.safety.model import Gate
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.questions import asked_for
 from haleward.web.assessment.titles import movement_title
+from haleward.web.people.models import Person
 from haleward.web.project.templatetags.show import number
 from haleward.web.team import protocol as in_force
 
@@ -35,6 +37,9 @@ def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
         "questions": asked_for(gate.missing),
         "judgement": words.template("gate_judgement"),
         "no_rule": "" if gate.fired else words.template("note_no_rule"),
+        "not_assessed": words.text("gate_not_assessed", {"rule_count": str(len(gate.not_assessed))})
+        if gate.not_assessed
+        else "",
         "again": words.text("check_again", again) if again else "",
     }
 
@@ -48,6 +53,8 @@ def numbers_shown(prescription: Prescription, protocol: Protocol) -> dict[str, A
         "capacity": capacity if isinstance(capacity, Capacity) else None,
         "no_capacity": None if isinstance(capacity, Capacity) else capacity,
         "range": shown_range(prescription.intensity),
+        "risk_because": [item for item in prescription.risk.items if item.state == "fired"],
+        "risk_open": [item for item in prescription.risk.items if item.state == "unknown"],
         "risk_questions": asked_for(prescription.risk.missing),
         "placement_questions": asked_for(prescription.placement.ask),
         "anchors": {rule.id for rule in protocol.rules},
@@ -123,3 +130,8 @@ def left_out_shown(programme: Programme) -> dict[str, list[tuple[str, LeftOut]]]
     gaps = [("", left) for left in programme.left_out if not left.movement_id]
     movements = [(movement_title(left.movement_id), left) for left in programme.left_out if left.movement_id]
     return {"gaps": gaps, "movements": sorted(movements, key=lambda pair: pair[0])}
+
+
+def look_of(person: Person) -> str:
+    """The drawn figure that is like this person, the same as in their session."""
+    return look_for(person.sex or None, person.look, person_id=str(person.pk))  # type: ignore[arg-type]

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from haleward.plain import from_plain
 from haleward.safety.facts import facts_of
 from haleward.safety.model import Gate
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.assessment.titles import movement_choices
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits, shown
@@ -23,13 +23,13 @@ from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProgrammeVersion, draft_of, signed_of
 
 
-def person_of(request: HttpRequest, person_id: UUID) -> Person:
+def person_of(request: StaffRequest, person_id: UUID) -> Person:
     """A person of the user's own team; 404 for anyone else's."""
     return get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
 
 
 @roles("lead", "nurse")
-def numbers(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def numbers(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """Gate, risk level, capacity, intensity and placement, each with its working."""
     person = person_of(request, person_id)
     ground = actions.ground_today(person)
@@ -47,7 +47,7 @@ def checks_today(person: Person, ground: Ground) -> list[dict[str, Any]]:
 
 
 @roles("lead", "nurse")
-def day_checks(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def day_checks(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """Ask and measure before exercise today; after rest the readings are taken again, and both are kept."""
     person = person_of(request, person_id)
     ground = needed_ground(person, timezone.localdate())
@@ -64,7 +64,7 @@ def day_checks(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 @roles("lead", "nurse", "assistant")
-def programme(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def programme(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """The draft if there is one, else the signed plan."""
     person = person_of(request, person_id)
     row = draft_of(person) or signed_of(person)
@@ -75,7 +75,7 @@ def programme(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 def programme_context(
-    person: Person, row: ProgrammeVersion, ground: Ground | None, request: HttpRequest, **forms: Any
+    person: Person, row: ProgrammeVersion, ground: Ground | None, request: StaffRequest, **forms: Any
 ) -> dict[str, Any]:
     """What the programme page shows; a lead's draft comes with its forms and with what stands against signing."""
     plan = actions.programme_of(row)
@@ -84,6 +84,7 @@ def programme_context(
         "row": row,
         "programme": plan,
         "parts": shown.parts_shown(plan),
+        "look": shown.look_of(person),
         "left_out": shown.left_out_shown(plan),
         "walking_days": shown.day_list(plan.walking.days),
         "versions": person.programmes.select_related("signed_by"),
@@ -110,7 +111,7 @@ def add_form(plan: Any, ground: Ground, data: Any = None) -> MovementForm:
 
 
 @require_POST
-def _draft(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def _draft(request: StaffRequest, person_id: UUID) -> HttpResponse:
     person = person_of(request, person_id)
     if "discard" in request.POST:
         row = get_object_or_404(person.programmes, signed_at__isnull=True)
@@ -122,7 +123,7 @@ def _draft(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def _days(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def _days(request: StaffRequest, person_id: UUID) -> HttpResponse:
     person, row, ground = editable(request, person_id)
     plan = actions.programme_of(row)
     form = DaysForm(request.POST, programme=plan)
@@ -134,7 +135,7 @@ def _days(request: HttpRequest, person_id: UUID) -> HttpResponse:
 
 
 @require_POST
-def _signature(request: HttpRequest, person_id: UUID) -> HttpResponse:
+def _signature(request: StaffRequest, person_id: UUID) -> HttpResponse:
     person, row, ground = editable(request, person_id)
     form = SignForm(request.POST, needed=ground.prescription.gate.outcome == "check_first")
     if not form.is_valid():
@@ -147,7 +148,7 @@ def _signature(request: HttpRequest, person_id: UUID) -> HttpResponse:
     return redirect("programme", person_id=person.pk)
 
 
-def editable(request: HttpRequest, person_id: UUID) -> tuple[Person, ProgrammeVersion, Ground]:
+def editable(request: StaffRequest, person_id: UUID) -> tuple[Person, ProgrammeVersion, Ground]:
     """The person, their draft and where they stand today; 404 without a draft."""
     person = person_of(request, person_id)
     row = get_object_or_404(person.programmes, signed_at__isnull=True)

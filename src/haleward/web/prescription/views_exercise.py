@@ -5,27 +5,27 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from haleward.dose.model import Exercise, Programme
 from haleward.errors import HalewardError
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.forms import DoseForm
 from haleward.web.prescription.ground import Ground
 from haleward.web.prescription.views import add_form, editable, programme_context
 
 
-def _dose_form(now: Exercise, ground: Ground, request: HttpRequest, data: Any = None) -> DoseForm | None:
+def _dose_form(now: Exercise, ground: Ground, request: StaffRequest, data: Any = None) -> DoseForm | None:
     """The dose form; ``None`` when the person can no longer use the movement."""
     option = ground.options.find(now.movement_id)
     return DoseForm(data, exercise=now, option=option, ground=ground, by=str(request.user)) if option else None
 
 
 @roles("lead")
-def exercise(request: HttpRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
+def exercise(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
     """One exercise of the draft, and its dose to change."""
     person, row, ground = editable(request, person_id)
     plan = actions.programme_of(row)
@@ -35,19 +35,32 @@ def exercise(request: HttpRequest, person_id: UUID, part_key: str, index: int) -
     if form is not None and posted is not None and form.is_valid():
         actions.keep(row, edits.with_exercise(plan, part_key, index, form.changed()), ground)
         return redirect("programme", person_id=person.pk)
-    context = {"person": person, "row": row, "part_key": part_key, "line": shown.line_of(index, now), "form": form}
+    context: dict[str, Any] = {
+        "person": person,
+        "look": shown.look_of(person),
+        "row": row,
+        "part_key": part_key,
+        "line": shown.line_of(index, now),
+        "form": form,
+    }
     context |= {"swap_form": add_form(plan, ground), "why_not": ground.options.why_not(now.movement_id)}
     return render(request, "prescription/exercise.html", context, status=422 if posted is not None else 200)
 
 
 @require_POST
-def _swap(request: HttpRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
+def _swap(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
     person, row, ground = editable(request, person_id)
     plan = actions.programme_of(row)
     now = edits.exercise_of(plan, part_key, index)
     form = add_form(plan, ground, request.POST)
     if not form.is_valid():
-        context = {"person": person, "row": row, "part_key": part_key, "line": shown.line_of(index, now)}
+        context: dict[str, Any] = {
+            "person": person,
+            "look": shown.look_of(person),
+            "row": row,
+            "part_key": part_key,
+            "line": shown.line_of(index, now),
+        }
         context |= {"form": _dose_form(now, ground, request), "swap_form": form}
         return render(request, "prescription/exercise.html", context, status=422)
     new = edits.exercise_from(_option(form.cleaned_data["movement"], ground), by=str(request.user), ground=ground)
@@ -56,12 +69,12 @@ def _swap(request: HttpRequest, person_id: UUID, part_key: str, index: int) -> H
 
 
 @require_POST
-def _move(request: HttpRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
+def _move(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
     return _kept(request, person_id, lambda plan: edits.moved(plan, part_key, index))
 
 
 @require_POST
-def _remove(request: HttpRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
+def _remove(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
     def removed(plan: Programme) -> Programme:
         edits.exercise_of(plan, part_key, index)
         return edits.without_exercise(plan, part_key, index)
@@ -70,7 +83,7 @@ def _remove(request: HttpRequest, person_id: UUID, part_key: str, index: int) ->
 
 
 @require_POST
-def _add(request: HttpRequest, person_id: UUID, part_key: str) -> HttpResponse:
+def _add(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     person, row, ground = editable(request, person_id)
     plan = actions.programme_of(row)
     form = add_form(plan, ground, request.POST)
@@ -82,7 +95,7 @@ def _add(request: HttpRequest, person_id: UUID, part_key: str) -> HttpResponse:
     return redirect("programme", person_id=person.pk)
 
 
-def _kept(request: HttpRequest, person_id: UUID, change: Any) -> HttpResponse:
+def _kept(request: StaffRequest, person_id: UUID, change: Any) -> HttpResponse:
     person, row, ground = editable(request, person_id)
     actions.keep(row, change(actions.programme_of(row)), ground)
     return redirect("programme", person_id=person.pk)

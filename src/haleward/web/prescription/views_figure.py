@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.cache import cache_control
 
 from haleward.render.figure import still
+from haleward.render.looks import LOOKS
 from haleward.web.accounts.access import roles
 from haleward.web.team import protocol as in_force
 
@@ -14,11 +15,12 @@ WEEK_S = 7 * 24 * 3600
 
 
 @cache_control(private=True, max_age=WEEK_S)
-def _figure(_request: HttpRequest, movement: str, posture: str, kit: str, pose: str) -> HttpResponse:
+def _figure(request: HttpRequest, movement: str, posture: str, kit: str, pose: str) -> HttpResponse:
     library = in_force.library()
     known = library.movements.get(movement)
     form = known.postures.get(posture) if known else None  # type: ignore[call-overload]
-    if form is None or kit not in form.kits or pose not in ("start", "end"):
+    look = request.GET.get("look", "")
+    if form is None or (look and look not in LOOKS) or kit not in form.kits or pose not in ("start", "end"):
         raise Http404
     svg = still(
         movement,
@@ -27,7 +29,7 @@ def _figure(_request: HttpRequest, movement: str, posture: str, kit: str, pose: 
         pose=pose,  # type: ignore[arg-type]
         stature_m=None,
         mass_kg=None,
-        look="",
+        look=look,
         size=SIZE,
         library=library,
     )

@@ -6,12 +6,12 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from haleward.dose.model import Exercise
-from haleward.web.accounts.access import roles
+from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.forms import DoseForm, ReasonForm, SignForm
@@ -25,7 +25,7 @@ from haleward.web.prescription.views import person_of
 class _Decide:
     """The forms of one proposal, bound to what was sent with its button."""
 
-    def __init__(self, request: HttpRequest, row: ProposalDecision, ground: Ground) -> None:
+    def __init__(self, request: StaffRequest, row: ProposalDecision, ground: Ground) -> None:
         posted = request.POST if request.method == "POST" else None
         self.row, self.user, self.posted = row, request.user, posted
         self.proposal = proposal_of(row)
@@ -77,7 +77,7 @@ def _pressed(posted: Any, *names: str) -> bool:
 
 
 @roles("lead")
-def proposal(request: HttpRequest, person_id: UUID, proposal_id: int) -> HttpResponse:
+def proposal(request: StaffRequest, person_id: UUID, proposal_id: int) -> HttpResponse:
     """What the protocol proposes, why, and the lead's answer. Accepting signs the next version."""
     person: Person = person_of(request, person_id)
     row = get_object_or_404(person.proposals.select_related("programme"), pk=proposal_id)

@@ -102,6 +102,7 @@ def make(
         wording=knowledge.wording,
         service=person.service,
         made_on=today,
+        intensity=prescription.intensity,
         **rooms,  # type: ignore[arg-type]
     )
     return Made(person, prescription, programme, sheet, checked_by)

@@ -94,6 +94,7 @@ def page_values(sheet: CueSheet, *, protocol: Protocol, service: Service) -> dic
         "first_name": sheet.first_name,
         "effort_low": f"{sheet.effort_low:g}",
         "effort_high": f"{sheet.effort_high:g}",
+        **({"hr_ceiling": sheet.rate_ceiling} if sheet.rate_ceiling else {}),
     }
 
 

@@ -35,6 +35,14 @@ def ready_block(context: Context, keys: tuple[str, ...]) -> Block:
     return Block("ready", 0, track.now_ms, track.ordered(), title=title, lines=lines)
 
 
+def told_block(context: Context, heading: str, lines: tuple[str, ...]) -> Block:
+    """Lines to read and hear before the start, under their own heading."""
+    track = Track()
+    for line in lines:
+        track.say(line, key=heading)
+    return Block("ready", 0, track.now_ms, track.ordered(), title=context.text(heading), lines=lines)
+
+
 def setup_block(planned: Planned, context: Context) -> Block:
     """How to take one's place for a movement."""
     track, sheet = Track(), planned.sheet

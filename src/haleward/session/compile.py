@@ -7,13 +7,22 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from haleward.dose.model import Part, Programme, Walking
+from haleward.dose.model import Intensity, Part, Programme, Walking
 from haleward.errors import HalewardError
 from haleward.record import Record
-from haleward.session.blocks import close_block, effort_block, ready_block, rest_block, setup_block, welcome_block
+from haleward.session.blocks import (
+    close_block,
+    effort_block,
+    ready_block,
+    rest_block,
+    setup_block,
+    told_block,
+    welcome_block,
+)
 from haleward.session.context import Context, Planned
 from haleward.session.cue_sheet import FORMAT, Block, CueSheet, SheetExercise
 from haleward.session.exercises import planned_exercise
+from haleward.session.how_hard import how_hard_lines, rate_ceiling
 from haleward.session.ready import ready_keys
 from haleward.session.rotation import Rotation
 from haleward.session.sets import set_block
@@ -52,12 +61,14 @@ def compile_session(
     wording: Wording,
     service: Service,
     made_on: date,
+    intensity: Intensity | None = None,
 ) -> CueSheet:
     """The cue sheet of one session.
 
     ``part_key`` is a part of the programme or :data:`WALK`. The same arguments give the same sheet; the variants of a
-    line turn with ``made_on``. Raises :class:`HalewardError` if the programme has no such part, or if a sentence the
-    session cannot do without lacks a value.
+    line turn with ``made_on``. ``intensity`` adds how hard to work, with the heart-rate range where it is used.
+    Raises :class:`HalewardError` if the programme has no such part, or if a sentence the session cannot do without
+    lacks a value.
     """
     walking = part_key == WALK
     low, high = _effort_range(programme, protocol, walking=walking)
@@ -79,7 +90,9 @@ def compile_session(
         middle = _strength(_part(programme, part_key), record, context, library=library, scale=scale)
     ready = tuple(key for key in middle.ready_keys if context.has(key))
     after = tuple(key for key in _AFTER if context.has(key))
-    inner = [ready_block(context, ready), *middle.blocks, close_block(context, after)]
+    how_hard = how_hard_lines(intensity, wording=wording, values=values, walking=walking)
+    told = [told_block(context, "how_hard_heading", how_hard)] if how_hard and walking else []
+    inner = [ready_block(context, ready), *told, *middle.blocks, close_block(context, after)]
     blocks = _timed(inner, context, exercise_count=len(middle.exercises), has_goal=bool(record.goal))
     return CueSheet(
         format=FORMAT,
@@ -100,6 +113,8 @@ def compile_session(
         before_lines=tuple(context.text(key) for key in ready),
         after_lines=tuple(context.text(key) for key in after),
         plan_line=context.text("plan_version"),
+        how_hard=how_hard,
+        rate_ceiling=rate_ceiling(intensity),
     )
 
 

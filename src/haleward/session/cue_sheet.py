@@ -107,3 +107,5 @@ class CueSheet:
     before_lines: tuple[str, ...]
     after_lines: tuple[str, ...]
     plan_line: str
+    how_hard: tuple[str, ...] = ()
+    rate_ceiling: str = ""  # the heart rate not to go over, as digits; "" where heart rate is not used

@@ -12,20 +12,31 @@ from haleward.session.cue_sheet import Block, SheetExercise
 from haleward.session.timing import Track, milliseconds
 from haleward.wording import Wording
 
-_MOVEMENT = "walking"
-_POSTURE: Posture = "standing"
+_MARCH = "march_on_spot"  # for a person placed seated
 _MINUTE_MS = 60_000
 _SLOW_DOWN_MS = 60_000  # the last minute of a bout slows down
 _APART_MS = 20_000  # two lines said on a walk are at least this far apart
 
 
+def _form(walking: Walking) -> tuple[str, Posture]:
+    """What is shown: the march in its posture; a walk always free-standing, as nobody has a treadmill at home."""
+    return (_MARCH, walking.posture) if walking.movement_id == _MARCH else (walking.movement_id, "standing")
+
+
+def _words(walking: Walking) -> str:
+    """The first part of the wording keys."""
+    return "march" if walking.movement_id == _MARCH else "walk"
+
+
 def walking_exercise(walking: Walking, wording: Wording) -> SheetExercise:
     """The walk as page and print show it."""
-    words = wording.movement(_MOVEMENT, _POSTURE)
-    key = "dose_walk_one" if walking.bouts == 1 else "dose_walks"
+    movement_id, posture = _form(walking)
+    words = wording.movement(movement_id, posture)
+    kind = _words(walking)
+    key = f"dose_{kind}_one" if walking.bouts == 1 else f"dose_{kind}{'es' if kind == 'march' else 's'}"
     return SheetExercise(
-        movement_id=_MOVEMENT,
-        posture=_POSTURE,
+        movement_id=movement_id,
+        posture=posture,
         title=words.title,
         purpose=words.purpose_one_line,
         setup=words.setup,
@@ -68,22 +79,22 @@ def walking_blocks(walking: Walking, context: Context, *, effort_family: str) ->
 def _bout(walking: Walking, bout: int, context: Context) -> Block:
     length_ms = walking.bout_minutes * _MINUTE_MS
     track = Track()
-    context.say(track, "walk_go", minutes=str(walking.bout_minutes))
-    for at_ms, key in _told(length_ms, context):
+    context.say(track, f"{_words(walking)}_go", minutes=str(walking.bout_minutes))
+    for at_ms, key in _told(length_ms, context, half=f"{_words(walking)}_half"):
         track.say_exactly(context.text(key), at_ms=at_ms, key=key)
     track.show(at_ms=0, length_ms=length_ms, pose_from=0.0, pose_to=1.0)
-    breathing = context.wording.movement(_MOVEMENT, _POSTURE).breathing
+    breathing = context.wording.movement(*_form(walking)).breathing
     track.breathe(breathing, at_ms=0, length_ms=length_ms)
     lines = (breathing, context.text("effort_aim"))
-    return Block("walk", 0, length_ms, track.ordered(), 0, bout, context.text("walk_heading"), lines)
+    return Block("walk", 0, length_ms, track.ordered(), 0, bout, context.text(f"{_words(walking)}_heading"), lines)
 
 
-def _told(length_ms: int, context: Context) -> list[tuple[int, str]]:
+def _told(length_ms: int, context: Context, *, half: str) -> list[tuple[int, str]]:
     """What is said on the way: a line on the pace each minute, the halfway, and slowing down at the end."""
     half_ms, slow_ms = length_ms // 2, max(length_ms // 2, length_ms - _SLOW_DOWN_MS)
     told = [(slow_ms, "walk_end")]
     if slow_ms - half_ms >= _APART_MS:
-        told.append((half_ms, "walk_half"))
+        told.append((half_ms, half))
     for at_ms in range(_MINUTE_MS, slow_ms - _APART_MS + 1, _MINUTE_MS):
         if abs(at_ms - half_ms) >= _APART_MS:
             told.append((at_ms, context.rotation.next("walk_pace", values=context.values)))

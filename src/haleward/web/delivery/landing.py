@@ -1,7 +1,8 @@
-"""What the person's first page says today."""
+"""What the person's first page says today. Every sentence comes from the wording tables."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -10,52 +11,76 @@ from haleward.errors import HalewardError
 from haleward.plain import from_plain
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.people.models import Person
+from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team import protocol as in_force
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+HEADINGS = (
+    "landing_today", "landing_start", "landing_plan", "landing_open", "landing_print", "landing_safety",
+    "landing_waiting", "rest_day_1", "rest_day_why", "caution_line",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Words:
+    """The wording for one person: texts by key, with the service's numbers and the person's name filled in."""
+
+    values: dict[str, str]
+
+    def __call__(self, key: str, **more: object) -> str:
+        """The text of ``key``; ``more`` fills further placeholders."""
+        filled = self.values | {name: str(value) for name, value in more.items()}
+        return in_force.wording().text(key, filled)
+
+
+def words_for(person: Person) -> Words:
+    """Protocol settings, the service's own numbers and the person's first name."""
+    limits = in_force.protocol_of(person.service).wording_values
+    numbers = in_force.numbers_of(person.service).values
+    return Words({**limits, **numbers, "first_name": person.first_name})
 
 
 def landing_of(person: Person, *, today: date) -> dict[str, Any]:
-    """Template context: today's part or the next one, walking days, safety lines and the numbers to ring."""
-    numbers, wording = in_force.numbers_of(person.service), in_force.wording()
+    """Template context: today's part or the next one, the walk, the whole plan and the numbers to ring."""
+    say = words_for(person)
     context: dict[str, Any] = {
         "person": person,
-        "team": numbers,
-        "emergency": wording.text("banner_lead", numbers.values),
-        "safety_line": wording.text("safety_page_link", numbers.values),
-        "held": wording.text("plan_paused", numbers.values) if is_held(person) else "",
+        "service": in_force.numbers_of(person.service).name,
+        "emergency": say("banner_lead"),
+        "safety_line": say("safety_page_link"),
+        "hello": say("landing_hello"),
+        "ring": say("landing_ring"),
+        "held": say("plan_paused") if is_held(person) else "",
+        "words": {key: say(key) for key in HEADINGS},
     }
     try:
         row = signed_programme(person)
-    except HalewardError as none_yet:
-        return context | {"waiting": str(none_yet)}
+    except HalewardError:
+        return context | {"waiting": True}
+    return context | _plan(row, say, today)
+
+
+def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
     programme = from_plain(Programme, row.programme)
-    part = part_on(programme, today)
-    return context | {
-        "row": row,
-        "programme": programme,
+    part, later = part_on(programme, today), next_part(programme, today)
+    done, planned = done_this_week(row.person, today), sum(len(one.days) for one in programme.parts)
+    return {
         "part": part,
-        "rest_line": "" if part else wording.text("rest_day_1", numbers.values),
-        "rest_why": wording.text("rest_day_why", numbers.values),
-        "next_part": None if part else next_part(programme, today),
-        "walk_today": WEEKDAYS[today.weekday()] in programme.walking.days,
-        "walk_line": walk_line(programme.walking),
-        "walk_button": "March today" if programme.walking.movement_id == "march_on_spot" else "Start the walk",
-        "sessions_done": done_this_week(person, today),
-        "plan_line": wording.text(
-            "plan_version",
-            dict(numbers.values) | {"plan_version": str(row.version), "plan_date": f"{programme.made_on:%-d %B %Y}"},
-        ),
+        "part_line": say("landing_part", part_name=part.key, exercise_count=len(part.exercises)) if part else "",
+        "next_line": say("landing_next", day_name=later[0], part_name=later[1].key) if later and not part else "",
+        "parts": [(one, say("landing_part_name", part_name=one.key), days_line(one)) for one in programme.parts],
+        "walk": walk_words(programme.walking, say) if WEEKDAYS[today.weekday()] in programme.walking.days else None,
+        "week_line": say("log_week_count", done_count=done, planned_count=planned) if done else say("log_week_none"),
+        "plan_line": say("plan_version", plan_version=row.version, plan_date=f"{programme.made_on:%-d %B %Y}"),
     }
 
 
-def walk_line(walking: Walking) -> str:
-    """The aerobic part in one sentence or two."""
-    action = "March sitting down" if walking.movement_id == "march_on_spot" else "Walk"
-    if walking.bouts == 1:
-        return f"{action} for {walking.bout_minutes} minutes."
-    rests = f"Rest for {walking.rest_minutes} minutes in between."
-    return f"{action} for {walking.bout_minutes} minutes, {walking.bouts} times. {rests}"
+def walk_words(walking: Walking, say: Words) -> dict[str, str]:
+    """The line and the button of today's walk, or of the seated march."""
+    kind = "march" if walking.movement_id == "march_on_spot" else "walk"
+    values = {"minutes": walking.bout_minutes, "bout_count": walking.bouts, "rest_minutes": walking.rest_minutes}
+    key = f"landing_{kind}_once" if walking.bouts == 1 else f"landing_{kind}_bouts"
+    return {"line": say(key, **values), "button": say(f"landing_{kind}_start")}
 
 
 def is_held(person: Person) -> bool:
@@ -79,8 +104,13 @@ def next_part(programme: Programme, day: date) -> tuple[str, Part] | None:
     return None
 
 
+def days_line(part: Part) -> str:
+    """The part's days, as read out."""
+    return " and ".join(day.capitalize() for day in part.days)
+
+
 def done_this_week(person: Person, today: date) -> int:
-    """Sessions logged as done since Monday. Blank is not zero effort: it only counts what was sent."""
+    """Sessions that were finished since Monday, as far as they were sent."""
     monday = today - timedelta(days=today.weekday())
     rows = person.log_entries.filter(kind="done", happened_at__date__gte=monday)
     return rows.values("session_id").distinct().count()

@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import TypedDict
 
 from django.conf import settings
+from django.utils import timezone
 
 from haleward import __version__
-from haleward.dose.model import Programme
+from haleward.dose.intensity import shown_range
+from haleward.dose.model import Intensity, Prescription, Programme
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.plain import from_plain
@@ -22,6 +24,7 @@ from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
 from haleward.web.assessment.mapping import record_of
 from haleward.web.people.models import Person
+from haleward.web.prescription.ground import ground_of
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service as ServiceRow
@@ -48,8 +51,20 @@ def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
         record,
         **surroundings(row.person.service),
         made_on=(row.signed_at or row.made_at).date(),
+        intensity=intensity_in_force(row),
     )
     return sheet, record
+
+
+def intensity_in_force(row: ProgrammeVersion) -> Intensity:
+    """How hard, as signed; after a newer assessment the stricter of the two, so that no range outlives a change."""
+    signed = from_plain(Prescription, row.prescription).intensity
+    ground = ground_of(row.person, timezone.localdate())
+    if ground is None or ground.assessment.pk == row.assessment_id:
+        return signed
+    now = ground.prescription.intensity
+    before, after = shown_range(signed), shown_range(now)
+    return now if before is None or after is None or after[1] < before[1] else signed
 
 
 def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str) -> str:
@@ -99,6 +114,7 @@ def _kept(row: ProgrammeVersion, part_key: str, suffix: str) -> Path:
     parts = [
         __version__, str(row.pk), part_key, protocol.id, protocol.version, service.name,
         json.dumps(service.values, sort_keys=True), person.first_name, person.look, str(row.signed_at),
+        str(intensity_in_force(row)),
     ]  # fmt: skip
     name = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
     return Path(settings.DATA) / "sheets" / f"{name}.{suffix}"

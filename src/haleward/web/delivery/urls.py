@@ -6,6 +6,7 @@ from haleward.web.delivery import views_person, views_staff
 
 urlpatterns = [
     path("me/<str:token>/", views_person.landing, name="me"),
+    path("me/<str:token>/safety/", views_person.safety, name="me_safety"),
     path("me/<str:token>/session/<slug:part_key>/", views_person.session, name="me_session"),
     path("me/<str:token>/booklet/<slug:part_key>/", views_person.booklet, name="me_booklet"),
     path("me/<str:token>/log/", views_person.log, name="me_log"),

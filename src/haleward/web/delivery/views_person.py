@@ -21,6 +21,8 @@ from haleward.web.accounts.access import link_holder
 from haleward.web.delivery import actions, sheets
 from haleward.web.delivery.landing import is_held, landing_of
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
+from haleward.web.delivery.safety_page import safety_of
+from haleward.web.team import protocol as in_force
 
 SESSION_POLICY = {
     "default-src": "'none'",
@@ -34,6 +36,13 @@ SESSION_POLICY = {
 }
 
 
+def closed_page(request: HttpRequest) -> HttpResponse:
+    """A closed link shows no name and no number of any team."""
+    keys = ("link_closed_heading", "link_closed", "link_closed_ill")
+    words = {key: in_force.wording().template(key) for key in keys}
+    return render(request, "delivery/closed.html", {"words": words}, status=410)
+
+
 def holding(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """Reads the token before the view; a closed link or an unsigned plan becomes one plain page."""
 
@@ -43,8 +52,8 @@ def holding(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponse:
         try:
             holder = read_token(token)
-        except LinkClosed as closed:
-            return render(request, "delivery/closed.html", {"sentence": str(closed)}, status=410)
+        except LinkClosed:
+            return closed_page(request)
         return view(request, holder, token=token, **kwargs)
 
     return opened
@@ -55,6 +64,12 @@ def landing(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse
     """Hello, what is for today, and the way into it."""
     today = timezone.localdate()
     return render(request, "delivery/landing.html", {"token": token} | landing_of(holder.person, today=today))
+
+
+@holding
+def safety(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
+    """What to do when something is wrong, most urgent first."""
+    return render(request, "delivery/safety.html", {"token": token} | safety_of(holder.person))
 
 
 @holding

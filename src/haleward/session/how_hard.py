@@ -1,0 +1,52 @@
+"""How hard to work, in the person's words: the heart-rate range with its limit, or why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from haleward.dose.intensity import shown_range
+from haleward.dose.model import Intensity
+from haleward.wording import Wording
+
+_LIMITS = {
+    "device": "intensity_ceiling_device",
+    "ischaemia": "intensity_ceiling_chest",
+    "clinician": "intensity_ceiling_team",
+}
+_ABOVE = ("intensity_above_1", "intensity_above_3", "intensity_above_4")
+
+
+def how_hard_lines(
+    intensity: Intensity | None, *, wording: Wording, values: Mapping[str, str], walking: bool
+) -> tuple[str, ...]:
+    """The lines for page and print; none without an intensity.
+
+    A walk gets the range itself. A strength session is led by effort, so it gets only the rate not to go over.
+    """
+    if intensity is None:
+        return ()
+    effort = [] if intensity.effort_scale != "0-10" else ["intensity_effort"]
+    shown = shown_range(intensity)
+    if shown is None:
+        return _lines([*_no_range(intensity), *effort, "intensity_talk", "intensity_day"], intensity, wording, values)
+    limits = dict.fromkeys(ceiling.origin for ceiling in intensity.ceilings if ceiling.origin in _LIMITS)
+    keys = ["intensity_range"] if walking else ["intensity_ceiling"]
+    keys += [_LIMITS[origin] for origin in limits]
+    keys += [*effort, "intensity_talk", *_ABOVE, "intensity_day"]
+    rates = {"hr_low": str(shown[0]), "hr_high": str(shown[1]), "hr_ceiling": str(shown[1])}
+    return _lines(keys, intensity, wording, {**values, **rates})
+
+
+def rate_ceiling(intensity: Intensity | None) -> str:
+    """The rate not to go over as digits; "" where heart rate is not used."""
+    shown = shown_range(intensity) if intensity else None
+    return str(shown[1]) if shown else ""
+
+
+def _no_range(intensity: Intensity) -> list[str]:
+    return ["intensity_no_hr", "intensity_no_hr_2"] if intensity.not_usable_reason else ["intensity_no_hr_2"]
+
+
+def _lines(keys: list[str], intensity: Intensity, wording: Wording, values: Mapping[str, str]) -> tuple[str, ...]:
+    filled = {**values, "reason": intensity.not_usable_reason}
+    return tuple(wording.text(key, filled) for key in keys if wording.has_values(key, filled))

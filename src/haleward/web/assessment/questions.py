@@ -148,7 +148,7 @@ def field_for(name: str) -> forms.Field:
         field = Measured(label=label, quantity=quantity, unit=_unit(item), help_text=_meaning(item))
     else:
         field = Choice(label=label, choices=[(value, value.replace("_", " ")) for value in item.values])
-    field.template_name = "assessment/_asked.html"
+    field.template_name = "assessment/_asked.html"  # type: ignore[union-attr]  # Django 5 fields have it, the stubs do not
     return field
 
 

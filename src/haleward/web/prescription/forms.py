@@ -214,7 +214,9 @@ def _day_field(name: str) -> forms.Field:
     item = default_inputs()[name]
     label = item.label[:1].upper() + item.label[1:]
     if name in READINGS:
-        return Measured(label=label, quantity=READINGS[name])
+        reading = Measured(label=label, quantity=READINGS[name])
+        reading.template_name = "assessment/_asked.html"  # type: ignore[attr-defined]  # the stubs lack it
+        return reading
     if name == "glucose_mmol":
         return Glucose(label=label)
     return field_for(name)

@@ -1,0 +1,109 @@
+"""From referral to the next step and the print, on the screens, as three invented people."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser import people
+from tests.browser.conftest import shot
+from tests.browser.phone import Session
+from tests.browser.way import Way
+
+pytestmark = pytest.mark.browser
+REFERRAL = "src/haleward/data/demo/referral.json"
+RATE = re.compile(r"\bbpm\b|beats a minute|heart[- ]rate range", re.IGNORECASE)
+
+
+def too_easy(phone):
+    phone.press("Too easy")
+    phone.shows("Keep the same movement today.")
+
+
+def too_hard(phone):
+    """The set waits; then the person goes on."""
+    phone.press("Too hard")
+    phone.shows("Paused.")
+    phone.press("Ready")
+
+
+def pause(phone):
+    phone.press("Pause")
+    before = phone.page.locator(".count").inner_text()
+    phone.page.clock.run_for(30_000)
+    assert phone.page.locator(".count").inner_text() == before
+    phone.press("Ready")
+
+
+def more_rest(phone):
+    phone.press("Need more rest")
+    phone.shows("Take all the rest you need.")
+
+
+EVERYTHING = Session(in_set={1: too_easy, 2: pause, 3: too_hard}, in_rest={1: more_rest})
+
+
+def import_referral(windows):
+    nurse = windows.desk("nurse")
+    nurse.place("Referrals")
+    nurse.page.get_by_label("Referral file").set_input_files(REFERRAL)
+    nurse.press("Read the file")
+    nurse.sees("What is missing")
+    nurse.sees("What is the full date of birth?")
+    shot(nurse.page, "referral-proposed")
+    nurse.page.get_by_label("Date of birth").fill("1955-06-09")
+    nurse.press("Confirm and add the person")
+    nurse.sees("Robin Sample is now one of your people.")
+    shot(nurse.page, "person-new")
+    nurse.place("Today")
+    nurse.sees("No finished assessment yet")
+
+
+def type_referral(windows, **typed):
+    nurse = windows.desk("nurse")
+    nurse.follow("Type in a referral")
+    nurse.fill({"referrer": "Invented referring clinic", "language": "English", "local_number": "HB-17"} | typed)
+    shot(nurse.page, "referral-typed")
+    nurse.press("Store the referral")
+    nurse.sees(f"Referral of {typed['first_name']} {typed['last_name']} is stored.")
+    nurse.sees(typed["reason"])
+
+
+def step_on(way, sets):
+    """Two sessions, the lead's reading, the accepted raise, the next session and the print; returns the print."""
+    way.two_sessions(EVERYTHING, sets=sets)
+    lead = way.desk("lead")
+    log = way.read_log(lead)
+    assert "self-reported" in log
+    assert "seen by staff" in log
+    assert "too easy" in log
+    assert "too hard" in log
+    before, after = way.accept_raise(lead)
+    assert before != after
+    new = re.search(r"\d+ sets? of (\d+)", after).group(1)
+    phone = way.next_session()
+    expect(phone.page.locator(".dose")).to_contain_text(new)
+    assert "This is plan 2" in phone.said[-1]
+    shot(phone.page, f"{way.last_name}-next-session")
+    printed = way.booklet(lead)
+    assert "plan 2" in printed
+    assert "999" in printed
+    assert phone.heading() in printed
+    assert new in printed
+    return printed
+
+
+def test_heart_rate_usable_from_an_imported_referral_to_the_next_step(windows, clock):
+    import_referral(windows)
+    way = Way(windows, clock, "Sample")
+    lead = way.desk("lead")
+    way.assess(lead, people.robin(way.today))
+    numbers = way.numbers(lead)
+    low, high = map(int, re.search(r"(\d+) to (\d+) bpm", numbers).groups())
+    assert 62 < low < high
+    assert "less 30 bpm for the beta-blocker" in numbers
+    way.sign_plan(lead, swap_to="Arm curl")
+    way.make_link(lead)
+    printed = step_on(way, sets=6)
+    assert "Arm curl" in printed
+    assert "Arm curl" in way.all_said()

@@ -33,6 +33,21 @@ REPEATED: dict[str, type[Rows]] = {
 }
 
 
+SECTIONS = (
+    ("events", "Event and dates", ("start", "event")),
+    ("medicines", "Medicines", ("medicines", "medicine")),
+    ("rhythm", "Rhythm and device", ("heart",)),
+    ("readings", "Resting readings", ("readings",)),
+    ("safety", "Safety questions", ("questions",)),
+    ("restrictions", "Restrictions", ("restriction",)),
+    ("function", "Falls, pain, function", ("function",)),
+    ("kit", "Kit and space", ("kit", "band")),
+    ("body", "Height and weight", ("body",)),
+    ("goal", "Goal and days", ("plan",)),
+    ("walk", "Walk test", ("walk",)),
+)
+
+
 class AssessmentForm:
     """The whole form. ``parts`` holds every form and every set of rows by name."""
 
@@ -77,6 +92,10 @@ class AssessmentForm:
     def fault_count(self) -> int:
         """How many faults the form shows."""
         return len(self.faults) + sum(_count(part) for part in self.parts.values())
+
+    def sections(self) -> list[tuple[str, str, int]]:
+        """Anchor, title and number of faults of each section, in the order of care."""
+        return [(anchor, title, sum(_count(self.parts[name]) for name in names)) for anchor, title, names in SECTIONS]
 
     @staticmethod
     def _cleaned(part: Form | Rows) -> Any:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from functools import cache
 
-from haleward.record import POSTURES
 from haleward.web.team import protocol as in_force
 
 
-@cache
-def movement_title(movement_id: str) -> str:
-    """The title in the first posture that has words; the id as words where none has."""
-    wording = in_force.wording()
-    posture = next((posture for posture in POSTURES if wording.has_movement(movement_id, posture)), None)
-    return wording.movement(movement_id, posture).title if posture else movement_id.replace("_", " ")
+def movement_title(movement_id: str, posture: str = "") -> str:
+    """The title people know it by in this posture; without a posture the movement's own name."""
+    wording, movements = in_force.wording(), in_force.library().movements
+    if posture and wording.has_movement(movement_id, posture):
+        return wording.movement(movement_id, posture).title
+    return movements[movement_id].name if movement_id in movements else movement_id.replace("_", " ")
 
 
 @cache

@@ -16,20 +16,6 @@ from haleward.web.assessment.forms import ReleaseForm
 from haleward.web.assessment.models import draft_of, finished_of
 from haleward.web.people.models import Person
 
-INDEX = (
-    ("events", "Event and dates"),
-    ("medicines", "Medicines"),
-    ("rhythm", "Rhythm and device"),
-    ("readings", "Resting readings"),
-    ("safety", "Safety questions"),
-    ("restrictions", "Restrictions"),
-    ("function", "Falls, pain, function"),
-    ("kit", "Kit and space"),
-    ("body", "Height and weight"),
-    ("goal", "Goal and days"),
-    ("walk", "Walk test"),
-)
-
 
 @roles("lead", "nurse")
 def assessment(request: StaffRequest, person_id: UUID) -> HttpResponse:
@@ -47,7 +33,7 @@ def assessment(request: StaffRequest, person_id: UUID) -> HttpResponse:
             messages.success(request, "The assessment is finished." if finish else "Saved. You can go on later.")
             return redirect("person", person_id=person.pk)
     context = {"person": person, "form": form, "draft": draft, "seen": actions.mark_of(draft)}
-    context |= {"index": INDEX, "last": finished_of(person), "referrals": person.referrals.all()}
+    context |= {"last": finished_of(person), "referrals": person.referrals.all()}
     return render(request, "assessment/assessment.html", context, status=422 if posted is not None else 200)
 
 

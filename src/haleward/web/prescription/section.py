@@ -14,6 +14,7 @@ from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
 from haleward.web.prescription import shown
 from haleward.web.prescription.actions import ground_today
+from haleward.web.prescription.edits import exercise_of
 from haleward.web.prescription.models import ProposalDecision, draft_of, signed_of
 from haleward.web.prescription.proposals import proposal_of
 from haleward.web.prescription.signing import programme_of
@@ -80,12 +81,20 @@ def proposal_line(row: ProposalDecision) -> ProposalLine:
     after = proposal.replacement.dose if proposal.replacement else proposal.after
     new_title = ""
     if proposal.replacement and proposal.replacement.movement_id != proposal.movement_id:
-        new_title = movement_title(proposal.replacement.movement_id) + ": "
+        new_title = movement_title(proposal.replacement.movement_id, proposal.replacement.posture) + ": "
     return ProposalLine(
         row=row,
         proposal=proposal,
         kind=KINDS[proposal.kind],
-        title=movement_title(proposal.movement_id) if proposal.movement_id else "The whole programme",
+        title=_title(row, proposal),
         before=f"{shown.dose_words(proposal.before)}, {load_text(proposal.before.load)}" if proposal.before else "",
         after=f"{new_title}{shown.dose_words(after)}, {load_text(after.load)}" if after else "",
     )
+
+
+def _title(row: ProposalDecision, proposal: Proposal) -> str:
+    """The exercise by the title it has in the plan."""
+    if not proposal.movement_id:
+        return "The whole programme"
+    exercise = exercise_of(programme_of(row.programme), proposal.part_key, proposal.exercise_index)
+    return movement_title(proposal.movement_id, exercise.posture)

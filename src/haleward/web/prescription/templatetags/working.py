@@ -6,6 +6,7 @@ import re
 
 from django import template
 
+from haleward.safety.inputs import default_inputs
 from haleward.web.project.templatetags.show import number
 
 register = template.Library()
@@ -20,3 +21,10 @@ def worked(value: float | str) -> str:
     if isinstance(value, str) and _LONG_NUMBER.fullmatch(value):
         value = float(value)
     return number(value, 2) if isinstance(value, int | float) else value
+
+
+@register.filter
+def input_label(name: str) -> str:
+    """A safety input as staff know it."""
+    item = default_inputs().get(name)
+    return item.label if item else name.replace("_", " ")

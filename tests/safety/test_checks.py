@@ -37,10 +37,31 @@ def test_a_person_without_devices_or_diabetes_is_asked_the_common_questions():
 
 def test_special_questions_are_asked_of_those_they_concern():
     names = {check.wording for check in asked(chf_present=True, insulin_or_su=True, device_fitted=True)}
-    assert names - WELL.keys() == {"check_weight", "check_swelling", "check_sugar", "check_device"}
+    assert names - WELL.keys() == {
+        "check_weight",
+        "check_weight_before",
+        "check_swelling",
+        "check_sugar",
+        "check_device",
+    }
     early = {check.wording for check in asked(sternotomy=True, weeks_since_sternotomy=11.9)}
     assert early - WELL.keys() == {"check_wound", "check_breastbone"}
     assert {c.wording for c in asked(sternotomy=True, weeks_since_sternotomy=12)} == WELL.keys()
+
+
+def test_the_earlier_weight_is_asked_only_where_nobody_knows_it():
+    names = {check.wording for check in asked(chf_present=True, weight_earlier_kg=82.0)}
+    assert "check_weight" in names
+    assert "check_weight_before" not in names
+
+
+def test_a_person_with_heart_failure_can_pass_the_check_at_home():
+    facts = {"chf_present": True, "can_self_monitor": True, "nyha": 2}
+    well = {**WELL, "check_swelling": False, "check_weight": 82.4, "check_weight_before": 82.0}
+    same = {**ENTRY, **facts, **answers_of(asked(**facts), well), "weight_gain_kg_3d": 0.4}
+    assert session_gate(same, PROTOCOL, place="home").outcome == "go_ahead"
+    more = {**same, "weight_gain_kg_3d": 2.4}
+    assert session_gate(more, PROTOCOL, place="home").outcome == "not_today"
 
 
 def test_a_question_is_asked_when_nobody_knows_whether_it_applies():

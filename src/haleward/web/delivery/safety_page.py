@@ -6,11 +6,12 @@ from typing import Any
 
 from django.utils import timezone
 
+from haleward.record import Record
 from haleward.render.page_safety import symptoms, topics
 from haleward.safety.facts import facts_of
 from haleward.web.assessment.mapping import record_of
+from haleward.web.assessment.models import finished_of
 from haleward.web.delivery.landing import words_for
-from haleward.web.delivery.sheets import signed_programme
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
 
@@ -20,7 +21,8 @@ FIRST = "stop if"
 def safety_of(person: Person) -> dict[str, Any]:
     """Template context: when to stop, then what to do for each symptom this person may have."""
     say, wording = words_for(person), in_force.wording()
-    record = record_of(signed_programme(person).assessment)
+    row = finished_of(person)
+    record = record_of(row) if row else Record(str(person.pk), person.first_name, timezone.localdate())
     facts = facts_of(record, today=timezone.localdate())
     lines = topics(wording, say.values)
     listed = [{"label": say("stop_heading"), "topic": FIRST}, *symptoms(record, facts, wording)]

@@ -21,5 +21,6 @@ class FaultMiddleware:
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if isinstance(error, HalewardError):
-            return render(request, "fault.html", {"faults": str(error).splitlines()}, status=422)
+            page = "fault_person.html" if request.path.startswith("/me/") else "fault.html"
+            return render(request, page, {"faults": str(error).splitlines()}, status=422)
         return None

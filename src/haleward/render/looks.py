@@ -37,6 +37,11 @@ class Look:
     prosthesis: Side | None = None  # below this knee
 
     @property
+    def on_choice(self) -> bool:
+        """Whether this look is only for those it was chosen for."""
+        return self.prosthesis is not None or self.hair_style == "scarf"
+
+    @property
     def _light(self) -> bool:
         return brightness(self.skin) > DARK_SKIN_BELOW
 
@@ -110,13 +115,13 @@ LOOKS: dict[str, Look] = {
 def look_for(sex: Sex | None, key: str, *, person_id: str = "") -> str:
     """The key of a look: ``key`` itself when given, else one of the person's sex, always the same for one person.
 
-    Looks with a prosthesis are never chosen by themselves.
+    A prosthesis and a headscarf are only drawn when someone chose them for this person.
     """
     if key:
         if key not in LOOKS:
             raise HalewardError(f'There is no look "{key}"; choose one of {", ".join(LOOKS)}.')
         return key
-    fitting = [name for name, look in LOOKS.items() if look.prosthesis is None and (sex is None or sex in look.sexes)]
+    fitting = [name for name, look in LOOKS.items() if not look.on_choice and (sex is None or sex in look.sexes)]
     digest = hashlib.sha256(person_id.encode()).digest()
     return fitting[int.from_bytes(digest[:4], "big") % len(fitting)]
 

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
+from haleward.errors import HalewardError
 from haleward.exchange.fhir_referral import read_referral
 from haleward.exchange.proposal import ReferralProposal
 from haleward.plain import from_plain, to_plain
@@ -87,6 +88,7 @@ def possible_twins(proposal: ReferralProposal | None, user: User) -> QuerySet[Pe
 @transaction.atomic
 def confirm_referral(referral: Referral, data: dict[str, Any], *, user: User) -> Person:
     """Make the person that staff confirmed; their assessment opens with what the file proposes, to be checked."""
+    _refuse_decided(referral)
     person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
     referral.person, referral.state = person, Referral.State.CONFIRMED
     referral.decided_by, referral.decided_at = user, timezone.now()
@@ -94,7 +96,15 @@ def confirm_referral(referral: Referral, data: dict[str, Any], *, user: User) ->
     return person
 
 
+@transaction.atomic
 def decline_referral(referral: Referral, *, user: User) -> None:
     """Close a proposal without making a person."""
+    _refuse_decided(referral)
     referral.state, referral.decided_by, referral.decided_at = Referral.State.DECLINED, user, timezone.now()
     referral.save()
+
+
+def _refuse_decided(referral: Referral) -> None:
+    referral.refresh_from_db(fields=["state"])  # a colleague may have been quicker
+    if referral.state != Referral.State.PROPOSED:
+        raise HalewardError(f"This referral is already {referral.get_state_display()}.")

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 
+from haleward.render.looks import LOOKS
 from haleward.web.people.models import Person
 
 OLDEST_Y, YOUNGEST_Y = 110, 16
@@ -54,6 +55,22 @@ class PersonForm(forms.ModelForm):
         return born
 
 
+class DetailsForm(PersonForm):
+    """Who the person is, and how the drawn figure looks for them."""
+
+    look = forms.ChoiceField(
+        label="The drawn figure",
+        required=False,
+        choices=[("", "choose one for me"), *((key, look.words) for key, look in LOOKS.items())],
+        help_text="Height and build follow from the assessment.",
+    )
+
+    class Meta(PersonForm.Meta):
+        """Identity and look."""
+
+        fields = (*PersonForm.Meta.fields, "look")
+
+
 class ReferralForm(PersonForm):
     """A referral as typed by staff: the person, what happened, who asks."""
 
@@ -64,6 +81,14 @@ class ReferralForm(PersonForm):
     )
     reason = forms.CharField(label="What is asked for", max_length=500)
     referrer = forms.CharField(label="Referred by", max_length=160)
+
+    def clean(self) -> dict[str, Any]:
+        """Nothing happens to anyone before they are born."""
+        data = super().clean() or self.cleaned_data
+        born, happened = data.get("born_on"), data.get("event_on")
+        if born and happened and happened < born:
+            self.add_error("event_on", "This is before the date of birth. Check both dates.")
+        return data
 
 
 class ReferralFileForm(forms.Form):

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.people import actions
 from haleward.web.people.findings import findings
-from haleward.web.people.forms import PersonForm, ReferralFileForm, ReferralForm
+from haleward.web.people.forms import DetailsForm, PersonForm, ReferralFileForm, ReferralForm
 from haleward.web.people.models import Person, Referral
 from haleward.web.people.sections import sections_of
 from haleward.web.people.todo import todos
@@ -43,7 +43,7 @@ def person(request: StaffRequest, person_id: UUID) -> HttpResponse:
 def person_details(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """Correct who the person is; the history keeps what was there."""
     row = get_object_or_404(Person.objects.for_team(request.user), pk=person_id)
-    form = PersonForm(request.POST or None, instance=row)
+    form = DetailsForm(request.POST or None, instance=row)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, "Saved. The earlier details stay in the history.")

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -136,16 +137,16 @@ def test_a_computed_met_value_follows_its_equation(row: dict[str, str]) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "fault"),
     [
-        ('region = "pull"', 'region = "arms"', 'region is "arms"; it must be one of pull'),
-        ("version = 1", 'version = 1\ncolour = "red"', "colour is not a known key"),
+        ('region = "pull"', 'region = "arms"', "region is 'arms'; it must be one of pull"),
+        ("version = 1", 'version = 1\ncolour = "red"', '"colour" is not a key of'),
         ("small_muscle = false", "", "small_muscle is missing"),
         ('needs = ["firm_chair"]', 'needs = ["sofa"]', 'names "sofa", which is not a field'),
-        ("trunk = [0, 0, 0]", "trunk = [0, 0]", "has 2 numbers; it must have 3"),
-        ('["end", 2, 0, "out"]', '["top", 2, 0, "out"]', 'names the pose "top"'),
+        ("trunk = [0, 0, 0]", "trunk = [0, 0]", "trunk has 2 numbers; it must have 3"),
+        ('["end", 2, 0, "out"]', '["top", 2, 0, "out"]', 'the pose "top" is not among the poses'),
         ('feet = ["flat", "flat"]', 'feet = ["flat", "sideways"]', 'names "sideways"'),
         ('id = "biceps_curl"', 'id = "curl"', 'must be the file\'s own name, "biceps_curl"'),
         ("each_side = false", "each_side = true", "must be true exactly when the cycles name a side"),
-        ("[cautions]", "[cautions", "biceps_curl.toml: "),
+        ("[cautions]", "[cautions", "cannot be read as TOML"),
         ('balance = "common practice"', "", "must name a source for each caution"),
     ],
 )
@@ -155,8 +156,20 @@ def test_a_faulty_file_is_refused_by_name_and_fault(tmp_path: Path, old: str, ne
     (tmp_path / "biceps_curl.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
     with pytest.raises(FileFault) as refused:
         load_library(tmp_path)
-    assert str(refused.value).startswith("biceps_curl.toml: ")
+    assert all(re.match(r"biceps_curl\.toml(, line \d+)?: ", one) for one in refused.value.faults), refused.value
     assert fault in str(refused.value)
+
+
+def test_every_fault_of_a_movement_is_told_with_its_line(tmp_path: Path) -> None:
+    text = (DEFAULT_FOLDER / "biceps_curl.toml").read_text(encoding="utf-8")
+    for old, new in (("version = 1", "version = 0"), ('feet = ["flat", "flat"]', 'feet = ["flat", "sideways"]')):
+        text = text.replace(old, new, 1)
+    (tmp_path / "biceps_curl.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(FileFault) as refused:
+        load_library(tmp_path)
+    lines = text.splitlines()
+    expected = [next(n for n, line in enumerate(lines, 1) if key in line) for key in ("version = 0", "sideways")]
+    assert [int(fault.split("line ")[1].split(":")[0]) for fault in refused.value.faults] == expected
 
 
 def test_every_faulty_file_of_a_folder_is_named_at_once(tmp_path: Path) -> None:
@@ -164,7 +177,8 @@ def test_every_faulty_file_of_a_folder_is_named_at_once(tmp_path: Path) -> None:
         (tmp_path / f"{name}.toml").write_text(f'id = "{name}"\n', encoding="utf-8")
     with pytest.raises(FileFault) as refused:
         load_library(tmp_path)
-    assert len(refused.value.faults) == 2
+    named = {one.partition(":")[0].partition(",")[0] for one in refused.value.faults}
+    assert named == {"biceps_curl.toml", "wall_press.toml"}
 
 
 def test_an_empty_folder_and_an_unknown_movement_or_posture_are_said(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 
 from haleward.exchange.guards import check_glucose_mmol, check_range
-from haleward.exchange.toml_table import Table, as_float
+from haleward.exchange.person_table import PersonTable, as_float
 from haleward.record import DayCheck
 from haleward.wording import Service
 
@@ -17,7 +17,7 @@ Answer = bool | float | str
 _KINDS = {"bool": "true or false", "number": "a number", "text": "text in quotes"}
 
 
-def read_answers(table: Table) -> dict[str, Answer]:
+def read_answers(table: PersonTable) -> dict[str, Answer]:
     """Safety inputs by name, each of its type and within its plausible range.
 
     A name that the file states elsewhere (a date, a reading) is a fault: two places could disagree.
@@ -30,14 +30,14 @@ def read_answers(table: Table) -> dict[str, Answer]:
     return found
 
 
-def read_day(table: Table) -> DayCheck | None:
+def read_day(table: PersonTable) -> DayCheck | None:
     """The answers of one day (``[today]``), with the time they were asked; None if it is not there."""
     asked_at = table.moment("asked_at", required=table.written)
     answers = read_answers(table)
     return None if asked_at is None else DayCheck(asked_at, answers, entered_by="staff")
 
 
-def read_service(table: Table) -> Service:
+def read_service(table: PersonTable) -> Service:
     """The service's name and its numbers, by the placeholder of the wording that each one fills."""
     name = table.text("name", most=80)
     values = {}
@@ -57,7 +57,7 @@ def service_keys() -> tuple[str, ...]:
     return tuple(row["key"] for row in _table("service.csv"))
 
 
-def _answer(table: Table, name: str, value: object) -> Answer | None:
+def _answer(table: PersonTable, name: str, value: object) -> Answer | None:
     kind, values = _inputs().get(name, ("", ()))
     quantity, instead = _rules().get(name, ("", ""))
     if not kind:

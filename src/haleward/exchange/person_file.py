@@ -6,18 +6,15 @@ Every fault of a file is reported in one pass, each as one sentence with its lin
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, cast, get_args
 
-from haleward.errors import FileFault
 from haleward.exchange.guards import check_blood_pressure, check_body, parse_length_m, parse_mass_kg
 from haleward.exchange.person_answers import read_answers, read_day, read_service
 from haleward.exchange.person_kit import read_kit
-from haleward.exchange.toml_lines import error_line, key_lines
-from haleward.exchange.toml_table import Faults, Table
+from haleward.exchange.person_table import PersonTable
 from haleward.record import (
     BloodPressure,
     DayCheck,
@@ -37,11 +34,11 @@ from haleward.record import (
     Side,
     WalkTest,
 )
+from haleward.strict_toml import TomlFile
 from haleward.wording import Service
 
 FORMAT = "haleward-person/1"
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-LARGEST_FILE_BYTES = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -60,72 +57,46 @@ def read_person_file(path: Path | str, *, today: date) -> PersonFile:
 
     Raises :class:`FileFault` with one sentence for each fault, and OSError if the file cannot be opened.
     """
-    path = Path(path)
-    data = path.read_bytes()
-    if len(data) > LARGEST_FILE_BYTES:
-        raise FileFault([f"{path.name}: {len(data) / 1e6:.1f} MB is over the limit of 1 MB for a person's file."])
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise FileFault([f"{path.name}, line {line}: letters cannot be read; save the file as UTF-8."]) from error
-    return read_person_text(text, file=path.name, today=today)
+    return _person_file(TomlFile.read(Path(path)), today)
 
 
 def read_person_text(text: str, *, file: str, today: date) -> PersonFile:
     """The same for text; ``file`` is the name used in the sentences about faults."""
-    text = text.replace("\r\n", "\n")
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        line = error_line(error, text)
-        reason = str(error).split(" (at ")[0].strip().rstrip(".")
-        raise FileFault([f"{file}, line {line}: this line cannot be read as TOML ({reason})."]) from error
-    except ValueError as error:
-        raise FileFault([f"{file}, line 1: the file holds a number with too many digits to be read."]) from error
-    except RecursionError as error:
-        raise FileFault(
-            [f"{file}, line 1: brackets are nested too deeply; write the sections as in examples."]
-        ) from error
-    faults = Faults(file, key_lines(text))
-    top = Table(data, (), faults, today)
-    if top.text("format", required=True) not in ("", FORMAT):
-        top.fault("format", f'format is "{data["format"]}"; this program reads "{FORMAT}".')
-    found = _person_file(top)
-    if faults.found or found is None:
-        raise FileFault(faults.sentences())
-    return found
+    return _person_file(TomlFile.parse(text, name=file), today)
 
 
-def _person_file(top: Table) -> PersonFile | None:
+def _person_file(file: TomlFile, today: date) -> PersonFile:
+    top = PersonTable(file, (), file.values, today)
+    if (written := top.text("format", required=True)) not in ("", FORMAT):
+        top.fault("format", f'format is "{written}"; this program reads "{FORMAT}".')
     assessed_on = top.day("assessed_on", required=True)
     part = top.choice("part", ("one", "two")) or "one"
-    person = _person(top.table("person", required=True))
-    kit, notes = read_kit(top.table("kit"))
+    person = _person(top.table("person"))
+    kit, notes = read_kit(top.table("kit", required=False))
     fields: dict[str, Any] = {
         **person,
-        **_heart_rate(top.table("heart_rate")),
-        **_plan(top.table("plan")),
+        **_heart_rate(top.table("heart_rate", required=False)),
+        **_plan(top.table("plan", required=False)),
         "events": _all(top, "event", _event) or (),
         "medicines": _all(top, "medicine", _medicine),
         "device": _device(top.table("device")) if top.has("device") else None,
         "blood_pressure": _blood_pressure(top.table("blood_pressure")) if top.has("blood_pressure") else None,
         "restrictions": _all(top, "restriction", _restriction) or (),
         "kit": kit,
-        "tests": _tests(top.table("tests")),
+        "tests": _tests(top.table("tests", required=False)),
         "walk": _walk(top.table("walk")) if top.has("walk") else None,
-        "goal": _goal(top.table("goal")),
-        "answers": read_answers(top.table("answers")),
+        "goal": _goal(top.table("goal", required=False)),
+        "answers": read_answers(top.table("answers", required=False)),
     }
-    day = read_day(top.table("today"))
-    service = read_service(top.table("service"))
+    day = read_day(top.table("today", required=False))
+    service = read_service(top.table("service", required=False))
     top.close()
-    if assessed_on is None or not fields.get("first_name"):
-        return None
-    return PersonFile(Record(assessed_on=assessed_on, **fields), service, part, notes, day)
+    file.finish()
+    record = Record(assessed_on=cast(date, assessed_on), **fields)  # required, so finish() has told if it is missing
+    return PersonFile(record, service, part, notes, day)
 
 
-def _person(table: Table) -> dict[str, Any]:
+def _person(table: PersonTable) -> dict[str, Any]:
     first_name = table.text("first_name", required=True, most=60)
     fields: dict[str, Any] = {
         "first_name": first_name,
@@ -144,7 +115,7 @@ def _person(table: Table) -> dict[str, Any]:
     return fields
 
 
-def _heart_rate(table: Table) -> dict[str, Any]:
+def _heart_rate(table: PersonTable) -> dict[str, Any]:
     bpm = table.number("resting_bpm", "resting_bpm")
     taken_on = table.day("taken_on", required=bpm is not None)
     how = table.text("how")
@@ -162,7 +133,7 @@ def _heart_rate(table: Table) -> dict[str, Any]:
     return fields
 
 
-def _plan(table: Table) -> dict[str, Any]:
+def _plan(table: PersonTable) -> dict[str, Any]:
     days = table.words("exercise_days") or ()
     known = [table.one_of("exercise_days", day.lower(), WEEKDAYS) for day in days]
     fields = {
@@ -175,14 +146,14 @@ def _plan(table: Table) -> dict[str, Any]:
     return fields
 
 
-def _event(table: Table) -> Event | None:
+def _event(table: PersonTable) -> Event | None:
     kind = table.choice("kind", get_args(EventType), required=True)
     event = Event(cast(EventType, kind), table.day("on"), table.flag("sternotomy"), table.flag("complicated"))
     table.close()
     return event if kind else None
 
 
-def _medicine(table: Table) -> Medicine | None:
+def _medicine(table: PersonTable) -> Medicine | None:
     name = table.text("name", required=True, most=80)
     drug_class = table.choice("class", get_args(DrugClass), required=True)
     medicine = Medicine(cast(DrugClass, drug_class), name, table.text("dose", most=120), table.day("since"))
@@ -190,7 +161,7 @@ def _medicine(table: Table) -> Medicine | None:
     return medicine if name and drug_class else None
 
 
-def _device(table: Table) -> Device | None:
+def _device(table: PersonTable) -> Device | None:
     kind = table.choice("kind", get_args(DeviceKind), required=True)
     device = Device(
         kind=cast(DeviceKind, kind),
@@ -205,7 +176,7 @@ def _device(table: Table) -> Device | None:
     return device if kind else None
 
 
-def _blood_pressure(table: Table) -> BloodPressure | None:
+def _blood_pressure(table: PersonTable) -> BloodPressure | None:
     upper = table.number("systolic_mmhg", "systolic_mmhg", required=True)
     lower = table.number("diastolic_mmhg", "diastolic_mmhg", required=True)
     taken_on, how = table.day("taken_on", required=True), table.text("how")
@@ -216,7 +187,7 @@ def _blood_pressure(table: Table) -> BloodPressure | None:
     return BloodPressure(upper, lower, taken_on, how)
 
 
-def _restriction(table: Table) -> Restriction | None:
+def _restriction(table: PersonTable) -> Restriction | None:
     kind = table.choice("kind", get_args(RestrictionKind), required=True)
     words, author = table.text("words", required=True), table.text("author", required=True, most=80)
     start, review = table.day("start", required=True), table.day("review", required=True, future_ok=True)
@@ -238,7 +209,7 @@ def _restriction(table: Table) -> Restriction | None:
     return replace(found, side=cast(Side | None, side), movement_ids=movements, released_on=released_on)
 
 
-def _tests(table: Table) -> FunctionTests:
+def _tests(table: PersonTable) -> FunctionTests:
     tests = FunctionTests(
         tested_on=table.day("tested_on"),
         rises_without_arms=table.flag("rises_without_arms"),
@@ -254,7 +225,7 @@ def _tests(table: Table) -> FunctionTests:
     return tests
 
 
-def _walk(table: Table) -> WalkTest | None:
+def _walk(table: PersonTable) -> WalkTest | None:
     kind = table.choice("kind", ("six_minute_walk", "shuttle_walk"), required=True)
     distance_m, tested_on = (
         table.number("distance_m", "walk_distance_m", required=True),
@@ -275,13 +246,13 @@ def _walk(table: Table) -> WalkTest | None:
     return WalkTest(kind=cast(Any, kind), distance_m=distance_m, tested_on=tested_on, **fields)
 
 
-def _goal(table: Table) -> str:
+def _goal(table: PersonTable) -> str:
     words = table.text("words", most=200)
     table.close()
     return words
 
 
-def _all(top: Table, key: str, read: Any) -> tuple[Any, ...] | None:
+def _all(top: PersonTable, key: str, read: Any) -> tuple[Any, ...] | None:
     """Every ``[[key]]`` that could be read; ``None`` if the file says nothing about it."""
-    tables = top.tables(key)
+    tables = top.every(key)
     return None if tables is None else tuple(item for item in map(read, tables) if item is not None)

@@ -9,13 +9,13 @@ from functools import cache, partial
 from importlib.resources import files
 
 from haleward.exchange.guards import VOLUME_IN_L, check_range, parse_length_m, parse_mass_kg, parse_volume_l
-from haleward.exchange.toml_table import Table
+from haleward.exchange.person_table import PersonTable
 from haleward.record import Band, Kit
 
 _WATER_KG_PER_L = 1.0  # nominal, as in bottles.csv: the filled mass is the volume in litres
 
 
-def read_kit(table: Table) -> tuple[Kit, tuple[str, ...]]:
+def read_kit(table: PersonTable) -> tuple[Kit, tuple[str, ...]]:
     """The kit, and a note for each bottle whose mass was computed from its size."""
     bottles = _each(table, "bottles", bottle_kg)
     kit = Kit(
@@ -73,7 +73,7 @@ def _step_m(text: str) -> float:
     return parse_length_m(text, field="Step", quantity="step_height_m")
 
 
-def _each(table: Table, key: str, read: Callable[[str], float]) -> tuple[float, ...] | None:
+def _each(table: PersonTable, key: str, read: Callable[[str], float]) -> tuple[float, ...] | None:
     """Each item of a list in kilograms, lightest first; ``None`` if the list is not written."""
     texts = table.words(key)
     if texts is None:
@@ -82,14 +82,14 @@ def _each(table: Table, key: str, read: Callable[[str], float]) -> tuple[float, 
     return tuple(sorted(value for value in found if value is not None))
 
 
-def _bands(table: Table) -> tuple[Band, ...] | None:
-    tables = table.tables("band")
+def _bands(table: PersonTable) -> tuple[Band, ...] | None:
+    tables = table.every("band")
     if tables is None:
         return None
     return tuple(band for band in map(_band, tables) if band is not None)
 
 
-def _band(table: Table) -> Band | None:
+def _band(table: PersonTable) -> Band | None:
     """A band is measured in newtons; a colour says nothing."""
     name = table.text("name", required=True, most=40)
     stiffness_n = table.number("stiffness_n", "band_stiffness_n", required=True)

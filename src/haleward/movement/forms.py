@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import get_args
+from typing import Any, get_args
 
-from haleward.movement.faults import Table
 from haleward.movement.loads import KIT_KINDS, KitKind
 from haleward.movement.model import (
     ARM_JOINTS,
@@ -29,6 +28,7 @@ from haleward.movement.model import (
     Triple,
 )
 from haleward.record import Kit, Side
+from haleward.strict_toml import Table
 
 KIT_FIELDS = tuple(field.name for field in fields(Kit))
 FEET = ("flat", "ball", "heel", "air", "pedal", "plate")
@@ -36,6 +36,7 @@ HANDS = (
     *("free", "front", "front_one", "side", "wall", "thigh", "other_thigh", "chest"),
     *("seat_edge", "armrest", "rails", "handlebar", "crank", "rower"),
 )
+_STEP = ("pose", "move_s", "hold_s", "breath")
 PLACED_HANDS = {"wall", "handlebar", "crank", "rower"}
 DRAWN = (
     *("none", "weight", "bottle", "ankle_weight", "band_under_feet", "band_under_seat", "band_front", "band_above"),
@@ -47,8 +48,7 @@ def read_form(table: Table, cautions: dict[str, str]) -> Form:
     """One posture of a movement."""
     poses = _poses(table.table("poses"))
     cycles = tuple(_cycle(part, poses) for part in table.tables("cycles"))
-    if not cycles:
-        raise table.fault("cycles", "is empty")
+    table.file.finish()  # what follows reads the poses and cycles as whole
     kit_use = _kit_use(table.table("kits"))
     needs = table.texts("needs")
     _check_needs(table, needs)
@@ -72,7 +72,7 @@ def read_form(table: Table, cautions: dict[str, str]) -> Form:
         cycles=cycles,
     )
     if form.each_side != (cycles[0].side != ""):
-        raise table.fault("each_side", "must be true exactly when the cycles name a side")
+        table.wrong("each_side", "each_side must be true exactly when the cycles name a side")
     table.close()
     return form
 
@@ -88,7 +88,7 @@ def _tempo(cycle: Cycle) -> Triple:
 def _check_needs(table: Table, needs: tuple[str, ...]) -> None:
     for need in needs:
         if need not in KIT_FIELDS:
-            raise table.fault("needs", f'names "{need}", which is not a field of the record\'s kit')
+            table.wrong("needs", f'needs names "{need}", which is not a field of the record\'s kit')
 
 
 def _kit_use(table: Table) -> dict[KitKind, KitUse]:
@@ -97,7 +97,7 @@ def _kit_use(table: Table) -> dict[KitKind, KitUse]:
         if not table.has(kind):
             continue
         part = table.table(kind)
-        needs = part.texts("needs", [])
+        needs = part.texts("needs", ())
         _check_needs(part, needs)
         anchor = _prop(part.table("anchor")) if part.has("anchor") else None
         uses[kind] = KitUse(part.choice("drawn", DRAWN), part.choice("held", get_args(Held), ""), needs, anchor)
@@ -107,7 +107,7 @@ def _kit_use(table: Table) -> dict[KitKind, KitUse]:
 
 
 def _prop(table: Table) -> Prop:
-    prop = Prop(table.text("kind"), table.size("x"), table.size("y"), table.size("yaw"))
+    prop = Prop(table.text("kind"), table.number("x"), table.number("y"), table.number("yaw"))
     table.close()
     return prop
 
@@ -115,12 +115,12 @@ def _prop(table: Table) -> Prop:
 def _scene(table: Table) -> Scene:
     camera, arrow = table.table("camera"), table.table("arrow")
     scene = Scene(
-        camera=Camera(camera.size("yaw"), camera.size("pitch"), camera.size("scale")),
-        arrow=Arrow(arrow.text("joint"), arrow.triple("offset_m")),
+        camera=Camera(camera.number("yaw"), camera.number("pitch"), camera.number("scale")),
+        arrow=Arrow(arrow.text("joint"), _triple(arrow, "offset_m")),
         near_side=table.choice("near_side", SIDES),
-        props=tuple(_prop(part) for part in table.tables("props", [])),
+        props=tuple(_prop(part) for part in table.tables("props", required=False)),
         mirror_right=table.flag("mirror_right", False),
-        belt=table.size("belt", 0.0),
+        belt=table.number("belt", 0.0),
         slides=table.flag("slides", False),
     )
     for part in (camera, arrow, table):
@@ -144,19 +144,20 @@ def _pose(name: str, table: Table) -> KeyPose:
     hands = table.texts("hands")
     feet = table.texts("feet")
     if len(hands) != 2 or len(feet) != 2:
-        raise table.fault("hands" if len(hands) != 2 else "feet", "must name the left one, then the right one")
+        table.wrong("hands", "hands and feet must each name the left one, then the right one")
+        table.file.finish()
     for hand in hands:
         if hand not in HANDS:
-            raise table.fault("hands", f'names "{hand}"; it must be one of {", ".join(HANDS)}')
+            table.wrong("hands", f'hands names "{hand}"; it must be one of {", ".join(HANDS)}')
     hand_at: dict[Side, Triple] = {}
     if PLACED_HANDS & set(hands):
-        hand_at = {side: table.triple(f"hand_{side}") for side in SIDES}
+        hand_at = {side: _triple(table, f"hand_{side}") for side in SIDES}
     pose = KeyPose(
         name=name,
         seated=table.flag("seated"),
         feet={side: _foot(table, text) for side, text in zip(SIDES, feet, strict=True)},
         hands=dict(zip(SIDES, hands, strict=True)),
-        pelvis=table.triple("pelvis"),
+        pelvis=_triple(table, "pelvis"),
         angles=angles,
         hand_at=hand_at,
     )
@@ -164,43 +165,48 @@ def _pose(name: str, table: Table) -> KeyPose:
     return pose
 
 
+def _triple(table: Table, key: str) -> Triple:
+    x, y, z = table.numbers(key, 3)
+    return x, y, z
+
+
 def _foot(table: Table, text: str) -> FootContact:
     kind, colon, pitch = text.partition(":")
     if kind not in FEET:
-        raise table.fault("feet", f'names "{kind}"; it must be one of {", ".join(FEET)}')
+        table.wrong("feet", f'feet names "{kind}"; it must be one of {", ".join(FEET)}')
     try:
         return FootContact(kind, float(pitch) if colon else 0.0)
-    except ValueError as error:
-        raise table.fault("feet", f'says "{text}"; write the angle as a number of degrees') from error
+    except ValueError:
+        table.wrong("feet", f'feet says "{text}"; write the angle as a number of degrees')
+        return FootContact(kind, 0.0)
 
 
 def _cycle(table: Table, poses: dict[str, KeyPose]) -> Cycle:
+    start = table.text("start")
     cycle = Cycle(
         side=table.choice("side", ("left", "right", "")),
-        start=table.text("start"),
+        start=start,
         out=_steps(table, "out"),
         back=_steps(table, "back"),
     )
     table.close()
-    for name in (*cycle.out_poses, *cycle.back_poses):
-        if name not in poses:
-            raise table.fault("", f'names the pose "{name}", which is not among the poses')
-    if cycle.back[-1].pose != cycle.start:
-        raise table.fault("back", f'must end at the start pose "{cycle.start}"')
+    for name in {start, *cycle.out_poses, *cycle.back_poses} - {"", *poses}:
+        table.wrong("", f'the pose "{name}" is not among the poses')
+    if cycle.back and cycle.back[-1].pose != start:
+        table.wrong("back", f'back must end at the start pose "{start}"')
     return cycle
 
 
 def _steps(table: Table, key: str) -> tuple[Step, ...]:
-    steps = []
-    for item in table.items(key):
-        if not (isinstance(item, list) and len(item) == 4):
-            raise table.fault(key, "must be a list of [pose, seconds of movement, seconds of hold, breath]")
-        row = Table(
-            table.file, f"{table.place}.{key}", dict(zip(("pose", "move_s", "hold_s", "breath"), item, strict=True))
-        )
-        steps.append(
-            Step(row.text("pose"), row.size("move_s"), row.size("hold_s"), row.choice("breath", get_args(Breath)))
-        )
-    if not steps:
-        raise table.fault(key, "is empty")
-    return tuple(steps)
+    wanted = "a list of [pose, seconds of movement, seconds of hold, breath], one at least"
+    rows = table.value(key, wanted, _are_rows) or ()
+    return tuple(_step(table.part((key,), dict(zip(_STEP, row, strict=True)))) for row in rows)
+
+
+def _step(row: Table) -> Step:
+    return Step(row.text("pose"), row.number("move_s"), row.number("hold_s"), row.choice("breath", get_args(Breath)))
+
+
+def _are_rows(value: Any) -> bool:
+    rows = isinstance(value, list) and bool(value)
+    return rows and all(isinstance(row, list) and len(row) == len(_STEP) for row in value)

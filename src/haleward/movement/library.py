@@ -1,18 +1,17 @@
-"""Read the movement files. A key that is not known, or is missing, is a fault that names the file and the place."""
+"""Read the movement files. A key that is not known, or is missing, is a fault that names the file and the line."""
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, get_args
+from typing import get_args
 
 from haleward.errors import FileFault
-from haleward.movement.faults import Table
 from haleward.movement.forms import read_form
 from haleward.movement.model import Form, Movement, Region
 from haleward.record import POSTURES, Posture
+from haleward.strict_toml import Table, TomlFile
 
 DEFAULT_FOLDER = Path(__file__).parent.parent / "data" / "movements"
 CATEGORIES = ("resistance", "functional", "balance", "mobility", "aerobic")
@@ -66,21 +65,17 @@ def default_library() -> Library:
 
 
 def read_movement(path: Path) -> Movement:
-    """Read one movement file."""
-    try:
-        data: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as error:
-        raise FileFault([f"{path.name}: {error}."]) from error
-    table = Table(path.name, "", data)
+    """Read one movement file; raises :class:`FileFault` with every fault found in it, each with its line."""
+    file = TomlFile.read(path)
+    table = Table(file, (), file.values)
     movement_id = table.text("id")
-    if movement_id != path.stem:
-        raise table.fault("id", f'is "{movement_id}"; it must be the file\'s own name, "{path.stem}"')
-    met = table.number("met", None)
-    cautions = table.strings_by_key("cautions", CAUTIONS)
-    sources = table.strings_by_key("caution_sources", CAUTIONS)
+    if movement_id not in ("", path.stem):
+        table.wrong("id", f'id is "{movement_id}"; it must be the file\'s own name, "{path.stem}"')
+    met = table.number("met") if table.has("met") else None
+    cautions = _texts_by_key(table.table("cautions"), CAUTIONS)
+    sources = _texts_by_key(table.table("caution_sources"), CAUTIONS)
     if sources.keys() != cautions.keys():
-        raise table.fault("caution_sources", "must name a source for each caution and for nothing else")
-    forms = _forms(table.table("postures"), cautions)
+        table.wrong("caution_sources", "caution_sources must name a source for each caution and for nothing else")
     movement = Movement(
         id=movement_id,
         version=table.whole("version"),
@@ -99,9 +94,10 @@ def read_movement(path: Path) -> Movement:
         caution_sources=sources,
         met=met,
         met_source=table.text("met_source", "" if met is None else None),
-        postures=forms,
+        postures=_forms(table.table("postures"), cautions),
     )
     table.close()
+    file.finish()
     return movement
 
 
@@ -112,5 +108,11 @@ def _forms(table: Table, cautions: dict[str, str]) -> dict[Posture, Form]:
             forms[posture] = read_form(table.table(posture), cautions)
     table.close()
     if not forms:
-        raise table.fault("", "has no posture")
+        table.wrong("", "there is no posture")
     return forms
+
+
+def _texts_by_key(table: Table, allowed: tuple[str, ...]) -> dict[str, str]:
+    found = {name: table.text(name) for name in allowed if table.has(name)}
+    table.close()
+    return found

@@ -26,27 +26,11 @@ from haleward.safety.parts import (
 from haleward.safety.policy import DosePolicy, IntensityPolicy, Policies, ProgressionPolicy
 from haleward.safety.read_rules import read_gates, read_rules, read_settings
 from haleward.safety.read_schemes import read_checks, read_concerns, read_placement, read_stratification
-from haleward.safety.toml_table import TomlFile, read_dataclass
+from haleward.strict_toml import Table, TomlFile, read_dataclass
 
 __all__ = ["Protocol", "Rule", "default_protocol", "load_protocol"]
 
 DEFAULT_FILE = Path(__file__).parent.parent / "data" / "protocols" / "default.toml"
-SECTIONS = {
-    "protocol",
-    "gates",
-    "rule",
-    "risk",
-    "risk_item",
-    "placement",
-    "placement_rule",
-    "intensity",
-    "dose",
-    "progression",
-    "check",
-    "concerns",
-    "symptom",
-    "setting",
-}
 JURISDICTIONS: tuple[Jurisdiction, ...] = ("UK", "US", "EU")
 
 
@@ -85,15 +69,12 @@ def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Pr
 
     Raises :class:`haleward.errors.FileFault` with every fault of the file, each with its line.
     """
-    file = TomlFile.open(path)
-    file.only(SECTIONS)
-    head = file.table("protocol")
-    chosen = jurisdiction or head.choice("jurisdiction", JURISDICTIONS)
-    rules = read_rules(file, chosen)
-    intensity = read_dataclass(file.table("intensity"), IntensityPolicy)
-    dose = read_dataclass(file.table("dose"), DosePolicy)
-    progression = read_dataclass(file.table("progression"), ProgressionPolicy)
-    head.used.add("jurisdiction")
+    file = TomlFile.read(path)
+    top = Table(file, (), file.values)
+    head = top.table("protocol")
+    chosen = head.choice("jurisdiction", JURISDICTIONS)
+    chosen = jurisdiction or chosen
+    rules = read_rules(top, chosen)
     parts = {
         "id": head.text("id"),
         "version": head.text("version"),
@@ -101,17 +82,26 @@ def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Pr
         "signed_by": head.text("signed_by"),
         "signed_on": head.day("signed_on"),
         "review_due": head.day("review_due"),
-        "gates": read_gates(file, rules),
-        "stratification": read_stratification(file),
-        "placement": read_placement(file),
-        "checks": read_checks(file),
-        "concerns": read_concerns(file),
-        "settings": read_settings(file, chosen, rules),
+        "gates": read_gates(top, rules),
+        "stratification": read_stratification(top),
+        "placement": read_placement(top),
+        "policies": _policies(top),
+        "checks": read_checks(top),
+        "concerns": read_concerns(top),
+        "settings": read_settings(top, chosen, rules),
     }
-    head.done()
+    head.close()
+    top.close()
     file.finish()
-    policies = Policies(intensity=intensity, dose=dose, progression=progression)
-    return Protocol(jurisdiction=chosen, rules=rules, policies=policies, **parts)  # type: ignore[arg-type]
+    return Protocol(jurisdiction=chosen, rules=rules, **parts)  # type: ignore[arg-type]
+
+
+def _policies(top: Table) -> Policies:
+    return Policies(
+        intensity=read_dataclass(top.table("intensity"), IntensityPolicy),
+        dose=read_dataclass(top.table("dose"), DosePolicy),
+        progression=read_dataclass(top.table("progression"), ProgressionPolicy),
+    )
 
 
 @cache

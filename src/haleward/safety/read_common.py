@@ -8,7 +8,7 @@ from haleward.safety.condition_faults import condition_faults
 from haleward.safety.conditions import Condition
 from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import TopicWhen
-from haleward.safety.toml_table import Table
+from haleward.strict_toml import Table
 from haleward.wording import default_wording
 
 FAULTY: Condition = {"input": "age_y", "known": True}  # stands in for a condition that has a fault
@@ -16,7 +16,7 @@ FAULTY: Condition = {"input": "age_y", "known": True}  # stands in for a conditi
 
 def condition(table: Table, key: str) -> Condition:
     """The condition under ``key``; :data:`FAULTY` with its faults recorded if it is badly written."""
-    found = table.get(key, "a condition such as {input = ..., is = true}", lambda v: isinstance(v, dict), None)
+    found = table.value(key, "a condition such as {input = ..., is = true}", lambda v: isinstance(v, dict))
     return FAULTY if found is None else checked(table, key, found)
 
 
@@ -24,7 +24,7 @@ def checked(table: Table, key: str, condition: Any) -> Condition:
     """``condition`` if it is well formed, else :data:`FAULTY` with its faults recorded."""
     faults = condition_faults(condition, default_inputs())
     for fault in faults:
-        table.fault(key, fault)
+        table.wrong(key, fault)
     return FAULTY if faults else condition
 
 
@@ -32,7 +32,7 @@ def input_name(table: Table, key: str, name: object) -> str:
     """``name`` if it is an input, else "" with the fault recorded."""
     if name in default_inputs():
         return str(name)
-    table.fault(key, f'unknown input "{name}"; the inputs are listed in data/tables/inputs.csv')
+    table.wrong(key, f'unknown input "{name}"; the inputs are listed in data/tables/inputs.csv')
     return ""
 
 
@@ -45,27 +45,27 @@ def topic_name(table: Table, key: str = "topic", default: str | None = None) -> 
     """A topic of safety.csv."""
     topic = table.text(key, default)
     if topic and topic not in default_wording().topics:
-        table.fault(key, f'there is no topic "{topic}" in safety.csv')
+        table.wrong(key, f'there is no topic "{topic}" in safety.csv')
     return topic
 
 
 def topics_when(table: Table) -> tuple[TopicWhen, ...]:
     """The topics that replace the usual one, each with its condition."""
-    rows = table.get("topic_when", "a list of {topic = ..., when = ...}", is_tables, [], [])
-    for row in rows:
+    rows = table.value("topic_when", "a list of {topic = ..., when = ...}", is_tables, [])
+    for row in rows or ():
         if row.keys() != {"topic", "when"} or row["topic"] not in default_wording().topics:
-            table.fault("topic_when", "each entry has a topic of safety.csv and a condition called when")
+            table.wrong("topic_when", "each entry has a topic of safety.csv and a condition called when")
             return ()
-    return tuple(TopicWhen(row["topic"], checked(table, "topic_when", row["when"])) for row in rows)
+    return tuple(TopicWhen(row["topic"], checked(table, "topic_when", row["when"])) for row in rows or ())
 
 
-def unique(tables: list[Table], key: str) -> None:
+def unique(tables: tuple[Table, ...], key: str) -> None:
     """Record a fault for every value of ``key`` that is used twice."""
     seen: set[object] = set()
     for table in tables:
-        value = (table.values or {}).get(key)
+        value = table.raw(key)
         if value in seen:
-            table.fault(key, f'{key} "{value}" is used twice')
+            table.wrong(key, f'{key} "{value}" is used twice')
         seen.add(value)
 
 

@@ -18,14 +18,14 @@ from haleward.safety.parts import (
     Stage,
 )
 from haleward.safety.read_common import FAULTY, checked, condition, input_name, is_tables, topic_name, unique
-from haleward.safety.toml_table import Table, TomlFile, is_number
+from haleward.strict_toml import Table, is_number
 
 _WHERE: tuple[Jurisdiction, ...] = get_args(Jurisdiction)
 
 
-def read_rules(file: TomlFile, jurisdiction: Jurisdiction) -> tuple[Rule, ...]:
+def read_rules(top: Table, jurisdiction: Jurisdiction) -> tuple[Rule, ...]:
     """Every rule for ALL and for ``jurisdiction``; rules for others are read and checked too, then left out."""
-    tables = file.tables("rule")
+    tables = top.tables("rule")
     unique(tables, "id")
     rules = [_rule(table) for table in tables]
     return tuple(rule for rule in rules if rule.jurisdiction in ("ALL", jurisdiction))
@@ -45,16 +45,17 @@ def _rule(table: Table) -> Rule:
         trust=table.text("trust"),
         topic=topic_name(table, default=""),
     )
-    table.done()
+    table.close()
     return rule
 
 
-def read_gates(file: TomlFile, rules: tuple[Rule, ...]) -> Mapping[GateName, GateRules]:
+def read_gates(top: Table, rules: tuple[Rule, ...]) -> Mapping[GateName, GateRules]:
     """The three gates. Every input a need depends on must be needed itself, or an unknown could slip through."""
     gates: dict[GateName, GateRules] = {}
     known = {rule.id for rule in rules}
+    section = top.table("gates")
     for name in get_args(GateName):
-        table = file.table(f"gates.{name}")
+        table = section.table(name)
         gate = GateRules(
             name=name,
             stages=tuple(table.texts("stages")),  # type: ignore[arg-type]
@@ -63,24 +64,25 @@ def read_gates(file: TomlFile, rules: tuple[Rule, ...]) -> Mapping[GateName, Gat
             needs=tuple(_needs(table)),
         )
         for stage in set(gate.stages) - set(get_args(Stage)):
-            table.fault("stages", f'unknown stage "{stage}"')
+            table.wrong("stages", f'unknown stage "{stage}"')
         for rule_id in {*gate.also, *gate.strength} - known:
-            table.fault("also", f"there is no rule {rule_id} for this jurisdiction")
+            table.wrong("also", f"there is no rule {rule_id} for this jurisdiction")
         needed = {need.input for need in gate.needs}
         for need in gate.needs:
             for other in set(inputs_of(need.when or {})) - needed:
-                table.fault("needs", f"{need.input} is needed depending on {other}, which must then be needed as well")
-        table.done()
+                table.wrong("needs", f"{need.input} is needed depending on {other}, which must then be needed as well")
+        table.close()
         gates[name] = gate
+    section.close()
     return gates
 
 
 def _needs(table: Table) -> list[Need]:
-    rows = table.get("needs", "a list of {input = ..., when = ...}", is_tables, [])
+    rows = table.value("needs", "a list of {input = ..., when = ...}", is_tables)
     needs = []
-    for row in rows:
+    for row in rows or ():
         if unknown := row.keys() - {"input", "when"}:
-            table.fault("needs", f"unknown key {', '.join(sorted(unknown))} in needs")
+            table.wrong("needs", f"unknown key {', '.join(sorted(unknown))} in needs")
         name = input_name(table, "needs", row.get("input"))
         when = row.get("when")
         if when is not None:
@@ -89,38 +91,38 @@ def _needs(table: Table) -> list[Need]:
     return needs
 
 
-def read_settings(file: TomlFile, jurisdiction: Jurisdiction, rules: tuple[Rule, ...]) -> Mapping[str, Setting]:
+def read_settings(top: Table, jurisdiction: Jurisdiction, rules: tuple[Rule, ...]) -> Mapping[str, Setting]:
     """The settings for ALL and for ``jurisdiction``, which must agree with the rules they name."""
     settings: dict[str, Setting] = {}
     limits = {rule.id: _numbers(rule.condition) for rule in rules if rule.condition is not FAULTY}
     faulty = {rule.id for rule in rules} - limits.keys()  # already reported
-    for table in file.tables("setting"):
+    for table in top.tables("setting"):
         setting = _setting(table)
         if setting.jurisdiction not in ("ALL", jurisdiction):
             continue
         if setting.name in settings:
-            table.fault("name", f"{setting.name} is given twice for this jurisdiction")
+            table.wrong("name", f"{setting.name} is given twice for this jurisdiction")
         for rule_id in set(setting.same_in) - faulty:
             missing = [value for value in setting.value if value not in limits.get(rule_id, ())]
             if missing:
-                table.fault("value", f"{missing[0]:g} {setting.unit} is not the value in rule {rule_id}")
+                table.wrong("value", f"{missing[0]:g} {setting.unit} is not the value in rule {rule_id}")
         settings[setting.name] = setting
     return settings
 
 
 def _setting(table: Table) -> Setting:
-    value = table.get("value", "a number or a list of numbers", _is_numbers, [])
+    value = table.value("value", "a number or a list of numbers", _is_numbers)
     setting = Setting(
         name=table.text("name"),
         jurisdiction=table.choice("jurisdiction", _WHERE),
-        value=tuple(float(one) for one in (value if isinstance(value, list) else [value])),
+        value=_as_numbers(value),
         unit=table.text("unit"),
         text=table.text("text"),
         sources=table.texts("sources"),
         trust=table.text("trust"),
         same_in=table.texts("same_in", default=()),
     )
-    table.done()
+    table.close()
     return setting
 
 
@@ -134,6 +136,12 @@ def _numbers(condition: Condition) -> set[float]:
             if is_number(limit):
                 found.add(abs(float(limit)))  # type: ignore[arg-type]
     return found
+
+
+def _as_numbers(value: Any) -> tuple[float, ...]:
+    """The numbers of a setting, none for one that was faulty."""
+    found = value if isinstance(value, list) else [] if value is None else [value]
+    return tuple(float(one) for one in found)
 
 
 def _is_numbers(value: Any) -> bool:

@@ -19,13 +19,13 @@ from haleward.safety.parts import (
     Symptom,
 )
 from haleward.safety.read_common import condition, input_name, input_names, topic_name, topics_when, unique
-from haleward.safety.toml_table import Table, TomlFile
+from haleward.strict_toml import Table
 from haleward.wording import default_wording
 
 
-def read_stratification(file: TomlFile) -> Stratification:
+def read_stratification(top: Table) -> Stratification:
     """The risk scheme with the items that its two settings leave in force."""
-    table = file.table("risk")
+    table = top.table("risk")
     scheme = Stratification(
         scheme=table.text("scheme"),
         items=(),
@@ -34,16 +34,16 @@ def read_stratification(file: TomlFile) -> Stratification:
         capacity_not_measured=table.choice("capacity_not_measured", ("omit",)),
         source=table.text("source"),
     )
-    table.done()
+    table.close()
     chosen = {
         "capacity_under_5_mets": scheme.capacity_under_5_mets,
         "icd_counts_as_high": scheme.icd_counts_as_high,
     }
-    tables = file.tables("risk_item")
+    tables = top.tables("risk_item")
     unique(tables, "id")
     items = [(_risk_item(row), _applies(row, chosen)) for row in tables]
     for row in tables:
-        row.done()
+        row.close()
     return Stratification(**{**vars(scheme), "items": tuple(item for item, applies in items if applies)})
 
 
@@ -61,16 +61,16 @@ def _risk_item(table: Table) -> RiskItem:
 
 
 def _applies(table: Table, chosen: Mapping[str, object]) -> bool:
-    wanted = table.get("applies_if", "a table of risk settings", lambda v: isinstance(v, dict), {}, {})
+    wanted = table.value("applies_if", "a table of risk settings", lambda v: isinstance(v, dict), {}) or {}
     for name in wanted.keys() - chosen.keys():
-        table.fault("applies_if", f'there is no risk setting "{name}"')
+        table.wrong("applies_if", f'there is no risk setting "{name}"')
     return all(chosen.get(name) == value for name, value in wanted.items())
 
 
-def read_placement(file: TomlFile) -> PlacementRules:
+def read_placement(top: Table) -> PlacementRules:
     """The placement rules and what they need."""
-    table = file.table("placement")
-    rows = file.tables("placement_rule")
+    table = top.table("placement")
+    rows = top.tables("placement_rule")
     unique(rows, "id")
     rules = PlacementRules(
         rules=tuple(_placement_rule(row) for row in rows),
@@ -79,7 +79,7 @@ def read_placement(file: TomlFile) -> PlacementRules:
         narrow_base_needs=input_names(table, "narrow_base_needs"),
         source=table.text("source"),
     )
-    table.done()
+    table.close()
     return rules
 
 
@@ -93,13 +93,13 @@ def _placement_rule(table: Table) -> PlacementRule:
         sources=table.texts("sources"),
         trust=table.text("trust"),
     )
-    table.done()
+    table.close()
     return rule
 
 
-def read_checks(file: TomlFile) -> tuple[Check, ...]:
+def read_checks(top: Table) -> tuple[Check, ...]:
     """The day's questions, in the order they are asked."""
-    tables = file.tables("check")
+    tables = top.tables("check")
     unique(tables, "wording")
     return tuple(_check(table) for table in tables)
 
@@ -121,29 +121,29 @@ def _check(table: Table) -> Check:
         topic_when=topics_when(table),
     )
     if counted and check.input and default_inputs()[check.input].unit != check.unit:
-        table.fault("unit", f'the unit of {check.input} is "{default_inputs()[check.input].unit}", not "{check.unit}"')
+        table.wrong("unit", f'the unit of {check.input} is "{default_inputs()[check.input].unit}", not "{check.unit}"')
     for place in set(check.places) - {"hall", "home"}:
-        table.fault("places", f'unknown place "{place}"; the places are hall and home')
+        table.wrong("places", f'unknown place "{place}"; the places are hall and home')
     if not default_wording().has_key(check.wording):
-        table.fault("wording", f'there is no wording "{check.wording}" in session.csv')
-    table.done()
+        table.wrong("wording", f'there is no wording "{check.wording}" in session.csv')
+    table.close()
     return check
 
 
 def _answers(table: Table, key: str) -> dict[str, bool]:
     wanted = "a table of yes/no inputs such as {acute_illness = false}"
-    answers = table.get(
-        key, wanted, lambda v: isinstance(v, dict) and all(isinstance(one, bool) for one in v.values()), {}
+    answers = table.value(
+        key, wanted, lambda v: isinstance(v, dict) and all(isinstance(one, bool) for one in v.values())
     )
-    for name in answers:
+    for name in answers or {}:
         input_name(table, key, name)
-    return dict(answers)
+    return dict(answers or {})
 
 
-def read_concerns(file: TomlFile) -> ConcernRules:
+def read_concerns(top: Table) -> ConcernRules:
     """The symptom list and what happens to anything else."""
-    table = file.table("concerns")
-    rows = file.tables("symptom")
+    table = top.table("concerns")
+    rows = top.tables("symptom")
     unique(rows, "key")
     rules = ConcernRules(
         symptoms=tuple(_symptom(row) for row in rows),
@@ -151,11 +151,11 @@ def read_concerns(file: TomlFile) -> ConcernRules:
         unknown_topic=topic_name(table, key="unknown_topic"),
         source=table.text("source"),
     )
-    table.done()
+    table.close()
     usual = [symptom.topic for symptom in rules.symptoms if symptom.usual]
     for topic in {symptom.topic for symptom in rules.symptoms}:
         if usual.count(topic) != 1:
-            table.fault("", f'topic "{topic}" has {usual.count(topic)} usual symptoms; it must have one')
+            table.wrong("", f'topic "{topic}" has {usual.count(topic)} usual symptoms; it must have one')
     return rules
 
 
@@ -169,5 +169,5 @@ def _symptom(table: Table) -> Symptom:
         usual=table.flag("usual"),
         topic_when=topics_when(table),
     )
-    table.done()
+    table.close()
     return symptom

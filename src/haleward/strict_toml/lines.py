@@ -9,7 +9,7 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping
 
-Path = tuple[str | int, ...]
+Path = tuple[str | int, ...]  # keys from the top of the file; the index in an array of tables stands after its name
 _HEADER = re.compile(r"\s*(\[\[?)(.+?)\]\]?\s*(?:#.*)?$")
 _QUOTES = ('"""', "'''", '"', "'")
 
@@ -29,12 +29,12 @@ def key_lines(text: str) -> Mapping[Path, int]:
     return lines
 
 
-def line_of(lines: Mapping[Path, int], path: Path) -> int:
-    """The line of ``path``, or of the nearest thing around it that has one."""
+def line_of(lines: Mapping[Path, int], path: Path) -> int | None:
+    """The line of ``path``, or of the nearest thing around it that has one; ``None`` for the file as a whole."""
     for length in range(len(path), 0, -1):
         if path[:length] in lines:
             return lines[path[:length]]
-    return 1
+    return None
 
 
 def error_line(error: tomllib.TOMLDecodeError, text: str) -> int:

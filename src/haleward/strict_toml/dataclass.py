@@ -1,0 +1,38 @@
+"""A dataclass read from a table: one key for each field, none with a default."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import fields
+from typing import Any, Literal, TypeVar, get_args, get_origin, get_type_hints
+
+from haleward.strict_toml.table import Table, is_number, is_texts
+
+T = TypeVar("T")
+Kind = tuple[str, Callable[[Any], bool]]  # what the value must be, in words and as a test
+
+_KINDS: Mapping[Any, Kind] = {
+    bool: ("true or false", lambda v: isinstance(v, bool)),
+    int: ("a whole number", lambda v: isinstance(v, int) and not isinstance(v, bool)),
+    float: ("a number", is_number),
+    str: ("a text in quotes", lambda v: isinstance(v, str)),
+}
+
+
+def read_dataclass(table: Table, kind: type[T]) -> T:
+    """``kind`` with every field read from the table.
+
+    A missing or wrong field is noted as a fault and left ``None``: ``TomlFile.finish`` raises before any use.
+    """
+    hints = get_type_hints(kind)
+    values = {item.name: table.value(item.name, *_fits(hints[item.name])) for item in fields(kind)}  # type: ignore[arg-type]
+    table.close()
+    return kind(**{key: tuple(value) if isinstance(value, list) else value for key, value in values.items()})
+
+
+def _fits(hint: Any) -> Kind:
+    if get_origin(hint) is Literal:
+        return f"one of {', '.join(get_args(hint))}", lambda v: v in get_args(hint)
+    if get_origin(hint) is tuple:
+        return "a list of texts in quotes", is_texts
+    return _KINDS[hint]

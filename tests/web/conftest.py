@@ -22,7 +22,10 @@ from haleward.record import (
 from haleward.web.accounts.models import Role, User
 from haleward.web.assessment.mapping import identity, stored
 from haleward.web.assessment.models import Assessment
+from haleward.web.delivery.links import make_link, token_of
 from haleward.web.people.models import Person
+from haleward.web.prescription import actions
+from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team.demo import NUMBERS
 from haleward.web.team.models import Service
 
@@ -156,3 +159,18 @@ def assessed(person: Person, nurse: User) -> Person:
     """A person whose finished assessment lets the gate say "go ahead"."""
     finish(person, complete_record(person, timezone.localdate()), nurse)
     return person
+
+
+@pytest.fixture
+def plan(assessed: Person, lead: User) -> ProgrammeVersion:
+    """The signed first plan of the assessed person."""
+    now = timezone.now()
+    row = actions.start_draft(assessed, user=lead, now=now)
+    actions.sign(row, decision=actions.Decision(), user=lead, now=now)
+    return row
+
+
+@pytest.fixture
+def token(plan: ProgrammeVersion, nurse: User) -> str:
+    """The token in the open link of the person with the signed plan."""
+    return token_of(make_link(plan.person, user=nurse, now=timezone.now()))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from datetime import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
 from haleward.errors import HalewardError
+from haleward.session.compile import WALK
 from haleward.session.entries import faults_of
 from haleward.web.concerns.actions import concerns_of_session
 from haleward.web.delivery.links import Holder
@@ -27,33 +28,58 @@ Entry = Mapping[str, Any]
 def store_entries(entries: Sequence[Entry], *, holder: Holder, now: datetime) -> list[str]:
     """Store every entry that is not there yet, all or none; returns the ids that are now stored."""
     _refuse_faulty(entries)
-    ids = [str(entry["entry_id"]) for entry in entries]
-    known = _known_here(ids, holder.person)
-    new = {entry["entry_id"]: entry for entry in entries if entry["entry_id"] not in known}
+    by_id = {UUID(entry["entry_id"]): entry for entry in entries}
+    known = _known_here(by_id, holder.person)
     versions = {row.version: row for row in holder.person.programmes.filter(signed_at__isnull=False)}
-    rows = [_row(entry, holder, versions) for entry in new.values()]
+    rows = [_row(entry, holder, versions) for entry_id, entry in by_id.items() if entry_id not in known]
+    sessions = {row.session_id for row in rows}
+    _refuse_foreign_sessions(sessions, holder.person)
     LogEntry.objects.bulk_create(rows)
-    for session_id in {row.session_id for row in rows}:
+    for session_id in sessions:
         concerns_of_session(holder.person, session_id, now=now)
-    if any(row.kind in CLOSING_KINDS for row in rows):
+    # A set that arrives after the end of its session changes what the log says as much as the end itself.
+    if holder.person.log_entries.filter(session_id__in=sessions, kind__in=CLOSING_KINDS).exists():
         renew_proposals(holder.person, now)
-    return ids
+    return [str(entry["entry_id"]) for entry in entries]
 
 
 def _refuse_faulty(entries: Sequence[Entry]) -> None:
     if len(entries) > MOST_ENTRIES:
         raise HalewardError(f"{len(entries)} entries at once are too many; send at most {MOST_ENTRIES}.")
-    faults = [f"Entry {place}: {fault}" for place, entry in enumerate(entries, 1) for fault in faults_of(entry)]
+    faults = [
+        f"Entry {place}: {fault}"
+        for place, entry in enumerate(entries, 1)
+        for fault in faults_of(entry) or _faults_of_keys(entry)
+    ]
     if faults:
         raise HalewardError("\n".join(faults))
 
 
-def _known_here(ids: list[str], person: Person) -> set[str]:
+def _faults_of_keys(entry: Entry) -> list[str]:
+    """What the store needs beyond the form of an entry: a session it can name and an instant it can sort."""
+    faults = []
+    try:
+        UUID(entry["data"]["session_id"])
+    except ValueError:
+        faults.append(f"session_id is {entry['data']['session_id']!r}; it must be a UUID made on the page.")
+    try:
+        datetime.fromisoformat(entry["at"]).astimezone(UTC)
+    except OverflowError:
+        faults.append(f"The time is {entry['at']!r}; no clock in use shows that.")
+    return faults
+
+
+def _known_here(ids: Iterable[UUID], person: Person) -> set[UUID]:
     """Ids stored before. An id stored for somebody else is a forgery or a clash: nothing is stored."""
     rows = LogEntry.objects.filter(entry_id__in=ids).values_list("entry_id", "person_id")
     if any(owner != person.pk for _, owner in rows):
         raise HalewardError("An entry with this id belongs to another log. Nothing was stored.")
-    return {str(entry_id) for entry_id, _ in rows}
+    return {entry_id for entry_id, _ in rows}
+
+
+def _refuse_foreign_sessions(sessions: Iterable[UUID], person: Person) -> None:
+    if LogEntry.objects.filter(session_id__in=sessions).exclude(person=person).exists():
+        raise HalewardError("A session with this id belongs to another log. Nothing was stored.")
 
 
 def _row(entry: Entry, holder: Holder, versions: dict[int, ProgrammeVersion]) -> LogEntry:
@@ -61,6 +87,8 @@ def _row(entry: Entry, holder: Holder, versions: dict[int, ProgrammeVersion]) ->
     programme = versions.get(data["plan_version"])
     if programme is None:
         raise HalewardError(f"Plan {data['plan_version']} is not a signed plan of this person.")
+    if data["part_key"] not in {WALK, *(part["key"] for part in programme.programme["parts"])}:
+        raise HalewardError(f"Plan {data['plan_version']} has no part {data['part_key']!r}.")
     return LogEntry(
         entry_id=UUID(entry["entry_id"]),
         person=holder.person,

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from django.core import signing
+from django.db import transaction
 from django.utils import timezone
 
 from haleward.errors import HalewardError
@@ -34,6 +35,7 @@ class Holder:
     origin: Literal["person", "staff"]
 
 
+@transaction.atomic
 def make_link(person: Person, *, user: User, now: datetime) -> PersonLink:
     """A new link; any earlier one of this person is withdrawn."""
     person.links.filter(withdrawn_at__isnull=True).update(withdrawn_at=now)

@@ -25,9 +25,9 @@ def plain_entry(row: LogEntry) -> dict[str, Any]:
 
 
 def log_of(rows: Iterable[LogEntry]) -> SessionLog:
-    """The log of one session; its origin is the one of the link that sent it."""
+    """The log of one session; it is seen by staff only if staff sent every entry of it."""
     rows = list(rows)
-    origin = "staff" if all(row.origin == "staff" for row in rows) else rows[0].origin
+    origin = next((row.origin for row in rows if row.origin != "staff"), "staff")
     return replace(logs_of([plain_entry(row) for row in rows]), origin=cast(Origin, origin))
 
 

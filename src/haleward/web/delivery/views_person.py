@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -89,8 +90,10 @@ def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str)
 
 
 @holding
-def booklet(_request: HttpRequest, holder: Holder, *, part_key: str, **_token: str) -> HttpResponse:
-    """The same session to print."""
+def booklet(_request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
+    """The same session to print; like the session, not while the plan is on hold."""
+    if is_held(holder.person):
+        return redirect("me", token=token)
     return pdf(sheets.booklet_of(sheets.signed_programme(holder.person), part_key), f"session-{part_key}.pdf")
 
 
@@ -119,8 +122,11 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
 def _entries(request: HttpRequest) -> list[dict[str, Any]]:
     try:
         body = json.loads(request.body)
-    except (UnicodeDecodeError, json.JSONDecodeError) as error:
-        raise HalewardError('The log is not JSON; send {"entries": [...]}.') from error
+        json.dumps(body, allow_nan=False, ensure_ascii=False).encode()  # what the store cannot hold fails here
+    except RequestDataTooBig as error:
+        raise HalewardError("The log is too large to send at once; send fewer entries at a time.") from error
+    except (ValueError, RecursionError) as error:
+        raise HalewardError('The log is not JSON that can be kept; send {"entries": [...]}.') from error
     entries = body.get("entries") if isinstance(body, dict) else None
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise HalewardError('The log has no list of entries; send {"entries": [...]}.')

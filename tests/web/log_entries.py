@@ -1,0 +1,45 @@
+"""Log entries as a session page writes them, for the tests of the log and of the concerns that follow from it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from uuid import UUID, uuid5
+
+from django.test import Client
+from django.urls import reverse
+
+SESSION = UUID("11111111-1111-4111-8111-111111111111")
+START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+def entry(number: int, kind: str, *, session: UUID = SESSION, **data: Any) -> dict[str, Any]:
+    """One entry; its number gives it its id and the minute at which it happened."""
+    common = {"session_id": str(session), "sheet_id": "s", "plan_version": 1, "part_key": "one"}
+    if kind in ("set", "effort", "feel", "skip", "rest_more", "pause"):
+        common |= {"exercise_index": 0, "movement_id": "sit_to_stand", "set_number": 1}
+    return {
+        "entry_id": str(uuid5(session, str(number))),
+        "kind": kind,
+        "at": (START + timedelta(minutes=number)).isoformat(),
+        "data": common | data,
+    }
+
+
+def whole_session(session: UUID = SESSION) -> list[dict[str, Any]]:
+    """A session from its check to its end."""
+    return [
+        entry(0, "check", session=session, outcome="go_ahead", facts={}, rule_ids=[]),
+        entry(1, "set", session=session, repetitions=10),
+        entry(2, "effort", session=session, effort=4),
+        entry(3, "feel", session=session, feel="too_hard"),
+        entry(4, "set", session=session, repetitions=8),
+        entry(5, "pause", session=session, paused=True),
+        entry(6, "done", session=session, whole_effort=3.5, worried=False, stopped=False),
+    ]
+
+
+def send(token: str, entries: object) -> Any:
+    """Post entries through a link, as the page does; returns the response."""
+    body = {"format": "haleward-log/1", "entries": entries}
+    return Client().post(reverse("me_log", args=[token]), data=body, content_type="application/json")

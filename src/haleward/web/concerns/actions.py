@@ -20,83 +20,119 @@ from haleward.web.team.protocol import protocol_of
 LEVELS = ("self_care", "next_working_day", "same_day", "emergency")
 CHECK_TOPIC, NOTE_TOPIC = "check before the session", "note to the team"
 BY_MISTAKE = "The person then said it was pressed by mistake."
+AGAIN = ", again"
 
 
 @dataclass(frozen=True)
 class Found:
-    """One concern as a session gives rise to it."""
+    """One concern as a session gives rise to it; ``stored_at`` is when the latest entry behind it reached us."""
 
     topic: str
     urgency: str
     text: str
     rule_ids: tuple[str, ...]
     holds_plan: bool
+    stored_at: datetime
 
 
 def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> None:
-    """Bring the concerns of one session up to date with its entries. None is ever removed."""
-    rows = list(person.log_entries.filter(session_id=session_id))
+    """Bring the concerns of one session up to date with its entries. None is ever removed.
+
+    What they say follows from all entries of the session, in whatever order and portions these arrive.
+    """
+    rows = list(person.log_entries.filter(session_id=session_id).order_by("happened_at", "entry_id"))
     protocol = protocol_of(person.service)
-    found = {one.topic: one for one in _found(person, session_id, rows, protocol)}
+    symptoms = _symptoms(rows, session_log(person, session_id).symptoms, protocol)
     stored = {row.topic: row for row in Concern.objects.filter(person=person, session_id=session_id)}
-    unnamed = stored.get(UNNAMED_SYMPTOM)
-    if unnamed and not unnamed.closed_at and UNNAMED_SYMPTOM not in found:
-        _settle(unnamed, [one for topic, one in found.items() if one.holds_plan and topic not in stored])
-        stored[unnamed.topic] = unnamed
-    for topic, one in found.items():
+    _name_the_unnamed(stored, [one.topic for one in symptoms])
+    for one in [*symptoms, *_checks(rows, protocol), *_notes(rows, protocol)]:
+        row = _row_for(one, stored) or Concern(person=person, session_id=session_id, topic=one.topic, raised_at=now)
+        if not row.closed_at:
+            row.urgency, row.text, row.holds_plan = one.urgency, one.text, one.holds_plan
+            row.rule_ids = list(one.rule_ids)
+            row.save()
+
+
+def _name_the_unnamed(stored: dict[str, Concern], topics: list[str]) -> None:
+    """What was first only "unwell" got a name: the same concern, not a second one."""
+    unnamed, name = stored.get(UNNAMED_SYMPTOM), next((topic for topic in topics if topic not in stored), "")
+    if unnamed and not unnamed.closed_at and name and UNNAMED_SYMPTOM not in topics:
+        unnamed.topic = name
+        stored[name] = stored.pop(UNNAMED_SYMPTOM)
+
+
+def _row_for(one: Found, stored: dict[str, Concern]) -> Concern | None:
+    """The row that holds this concern. What reached us after it was closed is a concern again, in a row of its own."""
+    topic = one.topic
+    while (row := stored.get(topic)) and row.closed_at and row.closed_at < one.stored_at:
+        topic += AGAIN
         if topic not in stored:
-            _raise(one, person, session_id, now)
+            return Concern(person=row.person, session_id=row.session_id, topic=topic, raised_at=one.stored_at)
+    return row
 
 
-def _found(person: Person, session_id: UUID, rows: list[LogEntry], protocol: Protocol) -> list[Found]:
-    reported = [_symptom(topic, rows, protocol) for topic in session_log(person, session_id).symptoms]
-    checks = [row for row in rows if row.kind == "check"]
-    if checks and checks[-1].data["outcome"] != "go_ahead":
-        reported.append(_check(checks[-1], protocol))
-    notes = [row.data["text"] for row in rows if row.kind == "note"]
-    if notes:
-        reported.append(Found(NOTE_TOPIC, protocol.concerns.unknown_level, " / ".join(notes), (), holds_plan=False))
-    return reported
+def _symptoms(rows: list[LogEntry], topics: tuple[str, ...], protocol: Protocol) -> list[Found]:
+    """What was reported. A press taken back stays to be read, and holds nothing."""
+    unwell = [row for row in rows if row.kind == "unwell"]
+    presses = [row for row in unwell if not row.data["topic"] and not row.data.get("withdrawn")]
+    if topics or not unwell:
+        return [_symptom(topic, presses, rows, protocol) for topic in topics]
+    pressed = presses or unwell
+    text = f"{_at(pressed[-1])}, felt unwell and chose nothing from the list. {BY_MISTAKE}"
+    return [Found(UNNAMED_SYMPTOM, "self_care", text, (), holds_plan=False, stored_at=_latest(pressed))]
 
 
-def _symptom(topic: str, rows: list[LogEntry], protocol: Protocol) -> Found:
-    concern = triage([topic], protocol)
-    assert concern is not None  # one topic was reported
-    at = timezone.localtime(rows[-1].happened_at)
-    what = "felt unwell and chose nothing from the list" if topic == UNNAMED_SYMPTOM else f"reported: {topic}"
-    return Found(topic, concern.level, f"In the session at {at:%H:%M}, {what}.", concern.rule_ids, holds_plan=True)
+def _symptom(topic: str, presses: list[LogEntry], rows: list[LogEntry], protocol: Protocol) -> Found:
+    """One symptom. Whoever pressed "I feel unwell" has stopped, whatever they chose then: the more urgent counts."""
+    if topic != UNNAMED_SYMPTOM:
+        what = f"reported: {topic}"
+        behind = [row for row in rows if row.kind == "unwell" and row.data["topic"] == topic]
+    elif presses:
+        what, behind = "felt unwell and chose nothing from the list", presses
+    else:
+        what = "said at the end that something was worrying"
+        behind = [row for row in rows if row.kind == "done" and row.data.get("worried")]
+    _, rule_ids = _triaged([topic], protocol)
+    level, _ = _triaged([topic, UNNAMED_SYMPTOM] if presses else [topic], protocol)
+    text = f"{_at(behind[0])}, {what}."
+    return Found(topic, level, text, rule_ids, holds_plan=True, stored_at=_latest([*behind, *presses]))
+
+
+def _triaged(topics: list[str], protocol: Protocol) -> tuple[str, tuple[str, ...]]:
+    concern = triage(topics, protocol)
+    assert concern is not None  # something was reported
+    return concern.level, concern.rule_ids
+
+
+def _checks(rows: list[LogEntry], protocol: Protocol) -> list[Found]:
+    """The most urgent check that stopped the session; a later "go ahead" does not undo it."""
+    stops = [_check(row, protocol) for row in rows if row.kind == "check" and row.data["outcome"] != "go_ahead"]
+    return [max(stops, key=lambda one: LEVELS.index(one.urgency))] if stops else []
 
 
 def _check(row: LogEntry, protocol: Protocol) -> Found:
     """How soon follows from the rules that fired; a check that stopped a session is never only for information."""
-    ids = tuple(row.data.get("rule_ids", ()))
+    given = row.data.get("rule_ids")
+    ids = tuple(one for one in given if isinstance(one, str)) if isinstance(given, list) else ()
     known = {rule.id: rule for rule in protocol.rules}
     soon = [known[rule_id].urgency if rule_id in known else "same_day" for rule_id in ids]
     level = max([*(one for one in soon if one in LEVELS), "next_working_day"], key=LEVELS.index)
     outcome = "not today" if row.data["outcome"] == "not_today" else "check first"
     reasons = "; ".join(known[rule_id].text for rule_id in ids if rule_id in known) or "an answer is missing or unsure"
-    return Found(CHECK_TOPIC, level, f"The check said {outcome}: {reasons}.", ids, holds_plan=level in LEVELS[2:])
+    text = f"The check said {outcome}: {reasons}."
+    return Found(CHECK_TOPIC, level, text, ids, holds_plan=level in LEVELS[2:], stored_at=row.stored_at)
 
 
-def _settle(unnamed: Concern, named: list[Found]) -> None:
-    """What was first only "unwell" got a name, or was withdrawn; withdrawn stays to be read, and holds nothing."""
-    if named:
-        first = named[0]
-        unnamed.topic, unnamed.text, unnamed.rule_ids = first.topic, first.text, list(first.rule_ids)
-        unnamed.urgency = max(unnamed.urgency, first.urgency, key=LEVELS.index)
-    else:
-        unnamed.text, unnamed.urgency, unnamed.holds_plan = f"{unnamed.text} {BY_MISTAKE}", "self_care", False
-    unnamed.save()
+def _notes(rows: list[LogEntry], protocol: Protocol) -> list[Found]:
+    """Everything the person wrote to the team in the session."""
+    notes = [row for row in rows if row.kind == "note"]
+    text, level = " / ".join(row.data["text"] for row in notes), protocol.concerns.unknown_level
+    return [Found(NOTE_TOPIC, level, text, (), holds_plan=False, stored_at=_latest(notes))] if notes else []
 
 
-def _raise(one: Found, person: Person, session_id: UUID, now: datetime) -> Concern:
-    return Concern.objects.create(
-        person=person,
-        urgency=one.urgency,
-        topic=one.topic,
-        text=one.text,
-        rule_ids=list(one.rule_ids),
-        raised_at=now,
-        session_id=session_id,
-        holds_plan=one.holds_plan,
-    )
+def _latest(rows: list[LogEntry]) -> datetime:
+    return max(row.stored_at for row in rows)
+
+
+def _at(row: LogEntry) -> str:
+    return f"In the session at {timezone.localtime(row.happened_at):%H:%M}"

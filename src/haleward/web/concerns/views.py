@@ -26,7 +26,8 @@ def concerns(request: StaffRequest) -> HttpResponse:
 def concern(request: StaffRequest, concern_id: int) -> HttpResponse:
     """One concern: ``take`` puts a name on it, the closing form ends it."""
     row = get_object_or_404(Concern, pk=concern_id, person__service=request.user.service)
-    form = ClosingForm(request.POST if "what_was_done" in request.POST else None)
+    closing = request.method == "POST" and "take" not in request.POST
+    form = ClosingForm(request.POST if closing else None)
     if request.method == "POST" and not row.closed_at:
         if "take" in request.POST:
             row.taken_by, row.taken_at = request.user, timezone.now()

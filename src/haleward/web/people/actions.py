@@ -11,6 +11,7 @@ from django.utils import timezone
 from haleward.errors import HalewardError
 from haleward.exchange.fhir_referral import read_referral
 from haleward.exchange.proposal import ReferralProposal
+from haleward.exchange.typed_referral import typed_referral
 from haleward.plain import from_plain, to_plain
 from haleward.web.accounts.models import User
 from haleward.web.people.models import Person, Referral
@@ -32,16 +33,19 @@ def find_people(user: User, query: str) -> QuerySet[Person]:
 def type_referral(data: dict[str, Any], *, user: User) -> Person:
     """Store a typed referral and the person it names."""
     person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
-    proposal = {
-        "event": data["event"],
-        "event_on": data["event_on"].isoformat() if data["event_on"] else "",
-        "medicines": [line.strip() for line in data["medicines"].splitlines() if line.strip()],
-    }
+    names = ("first_name", "last_name", "sex", "language")
+    proposal = typed_referral(
+        {name: data[name] for name in names} | {"request": data["reason"], "requester": data["referrer"]},
+        born_on=data["born_on"],
+        event=data["event"],
+        event_on=data["event_on"],
+        medicines=data["medicines"].splitlines(),
+    )
     Referral.objects.create(
         service=user.service,
         person=person,
         state=Referral.State.CONFIRMED,
-        proposal=proposal,
+        proposal=to_plain(proposal),
         reason=data["reason"],
         referrer=data["referrer"],
         decided_by=user,
@@ -64,7 +68,7 @@ def import_referral(data: bytes, *, user: User) -> Referral:
 
 
 def proposal_of(referral: Referral) -> ReferralProposal | None:
-    """What an imported file proposes; None for a referral that was typed in."""
+    """What the referral proposes; None for one that was recorded without its content."""
     stored = referral.proposal
     return from_plain(ReferralProposal, stored) if "bundle_type" in stored else None
 

@@ -42,7 +42,7 @@ class PersonForm(forms.ModelForm):
         """Identity only."""
 
         model = Person
-        fields = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
+        fields: tuple[str, ...] = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
         labels = {"local_number": "Local number", "sex": "Sex (some formulas need it)"}
 
     def clean_born_on(self) -> date | None:

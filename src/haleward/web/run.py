@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import socket
+import tempfile
 import threading
 import webbrowser
 from pathlib import Path
@@ -19,6 +20,7 @@ def prepare(folder: Path) -> bool:
     """Set up Django on ``folder``, migrate, collect static files; True when the store is the demo."""
     make_key(folder)
     os.environ["HALEWARD_DATA"] = str(folder)
+    os.environ.pop("HALEWARD_DATA_FILE", None)  # the folder named here outranks it
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "haleward.web.project.settings")
     import django
     from django.core.management import call_command
@@ -39,6 +41,8 @@ def make_key(folder: Path) -> None:
         if not kept.exists():
             kept.touch(mode=0o600)
             kept.write_text(secrets.token_urlsafe(64), encoding="utf-8")
+        with tempfile.TemporaryFile(dir=folder):  # the store writes beside itself: an old key alone proves nothing
+            pass
     except OSError as error:
         raise HalewardError(
             f"The data folder {folder} cannot be written ({error.strerror}). Choose another with --data FOLDER."

@@ -105,6 +105,7 @@ SESSION_COOKIE_AGE = 10 * 60 * 60
 SESSION_EXPIRE_AT_BROWSER_CLOSE = True
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = HTTPS
+CSRF_COOKIE_HTTPONLY = True  # no script of ours reads it: forms carry the token
 CSRF_COOKIE_SECURE = HTTPS
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
@@ -130,7 +131,7 @@ CONTENT_SECURITY_POLICY = {
 }
 
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = environment.text("TIME_ZONE", "Europe/London")
+TIME_ZONE = environment.time_zone("TIME_ZONE", "Europe/London")
 USE_I18N = True
 USE_TZ = True
 

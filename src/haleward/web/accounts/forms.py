@@ -37,11 +37,15 @@ class StaffForm(forms.ModelForm):
         labels = {"username": "Sign-in name"}
         help_texts = {"username": "Letters, digits and . _ - only."}
 
-    def clean_password(self) -> str:
-        """The password rules of the settings, said in Django's own sentences."""
-        password: str = self.cleaned_data["password"]
-        validate_password(password)
-        return password
+    def _post_clean(self) -> None:
+        """The password rules of the settings, which also compare it with the colleague's own names."""
+        super()._post_clean()  # fills the instance with the names; Django's own sign-up form does the same here
+        password = self.cleaned_data.get("password")
+        if password:
+            try:
+                validate_password(password, self.instance)
+            except forms.ValidationError as fault:
+                self.add_error("password", fault)
 
     def save(self, commit: bool = True) -> Any:
         """Stores the password as an argon2 hash."""

@@ -82,8 +82,13 @@ class AccessMiddleware:
             return redirect_to_login(request.get_full_path())
         if request.user.role in access.roles:
             return None
-        who = " or ".join(Role(role).label for role in Role.values if role in access.roles) or "your service manager"
-        return render(request, "403.html", {"role": request.user.get_role_display(), "who": who}, status=403)
+        return refuse(request, access.roles)
+
+
+def refuse(request: HttpRequest, allowed: frozenset[str]) -> HttpResponse:
+    """403 with one sentence: not this role, but who can."""
+    who = " or ".join(Role(role).label for role in Role.values if role in allowed) or "your service manager"
+    return render(request, "403.html", {"role": request.user.get_role_display(), "who": who}, status=403)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from haleward.web.accounts.access import StaffRequest, roles
+from haleward.web.accounts.access import StaffRequest, refuse, roles
 from haleward.web.team.forms import NUMBERS, ServiceForm
 from haleward.web.team.protocol import protocol_of, protocol_sections
 
@@ -14,15 +14,17 @@ from haleward.web.team.protocol import protocol_of, protocol_sections
 @roles("lead", "manager")
 def service(request: StaffRequest) -> HttpResponse:
     """The service's own numbers; only the manager changes them."""
-    row = request.user.service
+    row, may_change = request.user.service, request.user.role == "manager"
+    if request.method == "POST" and not may_change:
+        return refuse(request, frozenset({"manager"}))
     form = ServiceForm(request.POST or None, initial={"name": row.name} | row.values)
-    if request.method == "POST" and request.user.role == "manager" and form.is_valid():
+    if request.method == "POST" and form.is_valid():
         row.name = form.cleaned_data["name"]
         row.values = {key: form.cleaned_data[key] for key in NUMBERS if form.cleaned_data[key]}
         row.save()
         messages.success(request, "Saved. New pages and prints use these numbers.")
         return redirect("service")
-    context = {"form": form, "may_change": request.user.role == "manager", "numbers": NUMBERS, "service": row}
+    context = {"form": form, "may_change": may_change, "numbers": NUMBERS, "service": row}
     return render(request, "team/service.html", context, status=422 if form.is_bound else 200)
 
 

@@ -30,7 +30,9 @@ def number(value: float | int | None, digits: int = 1) -> str:
     """A number with at most ``digits`` decimals and no trailing zeros."""
     if value is None:
         return "not recorded"
-    return f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if digits else text
+    return "0" if text == "-0" else text
 
 
 @register.filter
@@ -51,7 +53,7 @@ def urgency(key: str) -> str:
     return URGENCY.get(key, key)
 
 
-@register.filter
+@register.filter(expects_localtime=True)  # a moment just after midnight belongs to the service's day
 def day(value: date | datetime | str | None) -> str:
     """A date with the month in words, so that day and month cannot be swapped."""
     if value in (None, ""):

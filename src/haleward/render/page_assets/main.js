@@ -34,6 +34,13 @@ const SCREENS = {
   done: doneScreen,
 };
 
+/** What an earlier day left behind is over: its answers were about that day, and its session is done. */
+const ofToday = (place) => {
+  const saved = place?.saved_at ?? 0;
+  const sameDay = new Date(saved).toDateString() === new Date().toDateString();
+  return sameDay || Date.now() - saved <= LONG_AWAY_MS ? place : null;
+};
+
 const freshPlace = () => ({ session_id: newIdentifier(), screen: "check", block: 0, answers: {}, clock: null });
 
 const carryOnScreen = (context, flow, next) => {
@@ -132,7 +139,7 @@ const start = async () => {
   const { store, kept } = await openStore();
   const outbox = makeOutbox({ store, scope: data.sheet.person_id, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
   const places = makePlace(data.sheet.sheet_id);
-  const found = places.read();
+  const found = ofToday(places.read());
   const voice = makeVoice({ lang: "en-GB", on: soundWanted() });
   const context = makeContext(data, { outbox, places, place: found ?? freshPlace(), voice });
   context.logBox = makeLogBox(words, outbox, data.post_url);

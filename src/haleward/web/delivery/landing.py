@@ -51,6 +51,7 @@ def landing_of(person: Person, *, today: date) -> dict[str, Any]:
         "hello": say("landing_hello"),
         "ring": say("landing_ring"),
         "held": say("plan_paused") if is_held(person) else "",
+        "reopened_at": reopened_at(person),
         "words": {key: say(key) for key in HEADINGS},
     }
     try:
@@ -86,6 +87,12 @@ def walk_words(walking: Walking, say: Words) -> dict[str, str]:
 def is_held(person: Person) -> bool:
     """Whether the plan is on hold: a concern that holds it is open until staff close it."""
     return person.concerns.filter(closed_at__isnull=True, holds_plan=True).exists()
+
+
+def reopened_at(person: Person) -> str:
+    """When staff last closed a concern that held the plan, in ISO 8601: an earlier stop on a phone is then over."""
+    closed = person.concerns.filter(holds_plan=True, closed_at__isnull=False).order_by("closed_at").last()
+    return closed.closed_at.isoformat() if closed and closed.closed_at else ""
 
 
 def part_on(programme: Programme, day: date) -> Part | None:

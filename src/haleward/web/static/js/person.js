@@ -1,11 +1,29 @@
-// The person's first page: keep the session pages on this device, so that they open without a network.
+// The person's first page: keeps its pages on this device for times without a network, and ends a stop that staff ended.
 const script = document.querySelector("script[data-worker]");
+
+/** Resolves when the worker answers for this page; what is fetched before that passes it by and is not kept. */
+const inCharge = () =>
+  new Promise((resolve) => {
+    if (navigator.serviceWorker.controller) { resolve(); return; }
+    navigator.serviceWorker.addEventListener("controllerchange", resolve, { once: true });
+  });
 
 async function keepPages() {
   if (!("serviceWorker" in navigator)) { return; }
   await navigator.serviceWorker.register(script.dataset.worker);
-  await navigator.serviceWorker.ready;
-  document.querySelectorAll("a[data-keep]").forEach((link) => fetch(link.href).catch(() => {}));
+  await inCharge();
+  const pages = [...document.querySelectorAll("a[data-keep], link[rel=stylesheet]")].map((link) => link.href);
+  [location.href, ...pages].forEach((page) => fetch(page).catch(() => {}));
 }
 
+/** A session that was stopped before staff closed the concern does not stay stopped on this phone. */
+function forgetStops(before) {
+  for (const key of Object.keys(localStorage).filter((one) => one.startsWith("haleward-place-"))) {
+    const place = JSON.parse(localStorage.getItem(key));
+    const stopped = place.stop || place.stopped || place.screen === "advice";
+    if (stopped && place.saved_at < before) { localStorage.removeItem(key); }
+  }
+}
+
+if (script?.dataset.reopened) { forgetStops(Date.parse(script.dataset.reopened)); }
 if (script) { keepPages().catch(() => {}); }

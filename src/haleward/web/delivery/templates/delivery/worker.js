@@ -13,7 +13,7 @@ async function fromNetworkOrKept(request) {
   const kept = await caches.open(KEPT);
   try {
     const answer = await fetch(request);
-    if (answer.ok) { await kept.put(request, answer.clone()); }
+    if (answer.ok && !answer.redirected) { await kept.put(request, answer.clone()); }
     if (answer.status === 410) { await caches.delete(KEPT); }
     return answer;
   } catch (offline) {

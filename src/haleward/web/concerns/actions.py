@@ -119,6 +119,7 @@ def _check(row: LogEntry, protocol: Protocol) -> Found:
     level = max([*(one for one in soon if one in LEVELS), "next_working_day"], key=LEVELS.index)
     outcome = "not today" if row.data["outcome"] == "not_today" else "check first"
     reasons = "; ".join(known[rule_id].text for rule_id in ids if rule_id in known) or "an answer is missing or unsure"
+    reasons = reasons.rstrip(".")
     text = f"The check said {outcome}: {reasons}."
     return Found(CHECK_TOPIC, level, text, ids, holds_plan=level in LEVELS[2:], stored_at=row.stored_at)
 

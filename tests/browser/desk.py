@@ -79,5 +79,5 @@ class Desk:
         workings = self.page.locator("details.working")
         for working in workings.all():
             working.locator("summary").click()
-            expect(working.locator("ol > li").first).to_be_visible()
+            expect(working.locator("p").first).to_be_visible()
         return workings.count()

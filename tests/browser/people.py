@@ -7,6 +7,8 @@ from datetime import date, timedelta
 Typed = dict[str, str | bool | list[str]]
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
+UNCOMPLICATED = {"sternotomy": "no", "complicated": "no"}
+
 
 def days_from(today: date, *ahead: int) -> list[str]:
     """Weekdays counted from today."""
@@ -83,7 +85,7 @@ def robin(today: date) -> dict[str, Typed]:
     """Heart rate usable: sinus rhythm, beta-blocker, own hand weights, stands well. Sections of the form by name."""
     since = iso(today, days_ago=55)
     return {
-        "events": rows("event", {"kind": "pci", "on": iso(today, days_ago=58), "sternotomy": "no", "complicated": "no"}),
+        "events": rows("event", {"kind": "pci", "on": iso(today, days_ago=58)} | UNCOMPLICATED),
         "medicines": part("medicines", nitrate_prescribed="yes", fluid_limited="no") | rows(
             "medicine",
             {"drug_class": "beta_blocker", "name": "bisoprolol", "dose": "2.5 mg once daily", "since": since},
@@ -105,7 +107,7 @@ def gordon(today: date) -> dict[str, Typed]:
     """Atrial fibrillation on a beta-blocker, holds on to a worktop, owns two 1 L bottles."""
     since = iso(today, days_ago=90)
     return {
-        "events": rows("event", {"kind": "mi", "on": iso(today, days_ago=93), "sternotomy": "no", "complicated": "no"}),
+        "events": rows("event", {"kind": "mi", "on": iso(today, days_ago=93)} | UNCOMPLICATED),
         "medicines": part("medicines", nitrate_prescribed="yes", fluid_limited="no") | rows(
             "medicine",
             {"drug_class": "beta_blocker", "name": "bisoprolol", "dose": "5 mg once daily", "since": since},
@@ -131,7 +133,7 @@ def selma(today: date) -> dict[str, Typed]:
     """A defibrillator whose lowest detection rate is 150, which the first form leaves blank."""
     since = iso(today, days_ago=80)
     return {
-        "events": rows("event", {"kind": "mi", "on": iso(today, days_ago=135), "sternotomy": "no", "complicated": "no"}),
+        "events": rows("event", {"kind": "mi", "on": iso(today, days_ago=135)} | UNCOMPLICATED),
         "medicines": part("medicines", nitrate_prescribed="no", fluid_limited="no") | rows(
             "medicine",
             {"drug_class": "beta_blocker", "name": "carvedilol", "dose": "12.5 mg twice daily", "since": since},

@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import people
-from tests.browser.conftest import shot
 from tests.browser.phone import Session
+from tests.browser.shots import shot
 from tests.browser.way import Way
 
 pytestmark = pytest.mark.browser
@@ -69,9 +69,9 @@ def type_referral(windows, **typed):
     nurse.sees(typed["reason"])
 
 
-def step_on(way, sets):
+def step_on(way):
     """Two sessions, the lead's reading, the accepted raise, the next session and the print; returns the print."""
-    way.two_sessions(EVERYTHING, sets=sets)
+    way.two_sessions(EVERYTHING)
     lead = way.desk("lead")
     log = way.read_log(lead)
     assert "self-reported" in log
@@ -104,6 +104,69 @@ def test_heart_rate_usable_from_an_imported_referral_to_the_next_step(windows, c
     assert "less 30 bpm for the beta-blocker" in numbers
     way.sign_plan(lead, swap_to="Arm curl")
     way.make_link(lead)
-    printed = step_on(way, sets=6)
+    printed = step_on(way)
     assert "Arm curl" in printed
     assert "Arm curl" in way.all_said()
+    assert f"{low} to {high}" in way.walk(lead)
+
+
+def test_atrial_fibrillation_needing_support_gets_effort_and_talk_two_bottles_and_no_rate(windows, clock):
+    type_referral(
+        windows,
+        first_name="Gordon",
+        last_name="Pell",
+        born_on="1949-06-09",
+        sex="male",
+        event="Heart attack, stent the day after",
+        reason="Exercise after a heart attack",
+    )
+    way = Way(windows, clock, "Pell")
+    lead = way.desk("lead")
+    way.assess(lead, people.gordon(way.today))
+    numbers = way.numbers(lead)
+    assert "Heart rate not usable: effort and talk" in numbers
+    assert not re.search(r"\d+ to \d+ bpm", numbers)
+    way.sign_plan(lead, swap_to="Front arm raise")
+    programme = lead.text()
+    allowed = {"own weight", "0.5 kg", "1 kg"}
+    for dose in lead.page.locator("ol.exercises .exercise > div > p").all_inner_texts():
+        posture, load = re.search(r"rest\. (Seated|Hand-supported|Free-standing), (.+)\.$", dose).groups()
+        assert posture != "Free-standing", dose
+        assert re.sub(r".*?(own weight|[\d.]+ kg).*", r"\1", load) in allowed, dose
+    way.make_link(lead)
+    printed = step_on(way)
+    said = way.all_said()
+    for told in (programme, said, printed, way.walk(lead)):
+        assert not RATE.search(told)
+
+
+def test_a_defibrillator_gives_no_range_until_its_detection_rate_is_known_and_then_a_ceiling(windows, clock):
+    type_referral(
+        windows,
+        first_name="Selma",
+        last_name="Roth",
+        born_on="1968-01-30",
+        sex="female",
+        event="Heart attack; defibrillator fitted later",
+        reason="Exercise with a defibrillator",
+    )
+    way = Way(windows, clock, "Roth")
+    lead = way.desk("lead")
+    way.assess(lead, people.selma(way.today))
+    assert "we must first know the lowest rate" in way.how_hard(lead)
+    assert not re.search(r"\d+ to \d+ bpm", way.numbers(lead))
+    lead.person("Roth")
+    lead.follow("Start a new assessment")
+    lead.fill({"heart-lowest_detection_bpm": "150", "heart-read_on": people.iso(way.today, days_ago=23)})
+    lead.press("Finish the assessment")
+    intensity = way.how_hard(lead)
+    assert "130 bpm: Lowest device treatment rate 150 bpm, less 20 bpm" in intensity
+    low, high = map(int, re.search(r"(\d+) to (\d+) bpm", intensity).groups())
+    assert 64 < low < high <= 130
+    way.numbers(lead)
+    way.sign_plan(lead)
+    programme = lead.text()
+    way.make_link(lead)
+    printed = step_on(way)
+    for told in (programme, way.all_said(), printed, way.walk(lead)):
+        assert all(int(rate) <= 130 for rate in re.findall(r"(\d+) (?:bpm|beats)", told))

@@ -12,10 +12,11 @@ from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from haleward.web.delivery.models import LogEntry
-from tests.browser.conftest import TeamClock, Windows, shot
 from tests.browser.desk import Desk
 from tests.browser.people import Typed, days_from
 from tests.browser.phone import Phone, Session
+from tests.browser.shots import shot
+from tests.browser.windows import TeamClock, Windows
 
 LAST_SECTIONS = ("kit", "body", "plan", "walk")  # filled on the second visit, after "Save and go on later"
 
@@ -28,6 +29,7 @@ class Way:
     clock: TeamClock
     last_name: str
     link: str = ""
+    sets: int = 0  # of part one, in the signed plan
     phones: list[Phone] = field(default_factory=list)
 
     @property
@@ -76,8 +78,15 @@ class Way:
         assert desk.open_workings() == 4  # risk level, capacity, how hard, posture
         return desk.text()
 
-    def sign_plan(self, desk: Desk, *, swap_to: str) -> None:
-        """Draft, swap the second movement of part one, give the first three repetitions fewer, set the days, sign."""
+    def how_hard(self, desk: Desk) -> str:
+        """What the numbers page says about intensity, the working folded away."""
+        desk.person(self.last_name)
+        desk.follow("See the numbers and their working")
+        card = desk.page.locator("section", has=desk.page.get_by_role("heading", name="How hard"))
+        return card.inner_text()
+
+    def sign_plan(self, desk: Desk, *, swap_to: str = "") -> None:
+        """Draft, swap the second movement of part one (for the first offered), change a dose and the days, sign."""
         desk.follow("Go to the programme")
         desk.press("Make a draft")
         desk.sees("Plan 1, draft")
@@ -96,10 +105,14 @@ class Way:
         desk.press("Sign plan 1 as Marion Stead")
         desk.sees("Plan 1 is signed.")
         shot(desk.page, f"{self.last_name}-signed")
+        doses = desk.page.locator("section.part").first.locator(".exercise").all_inner_texts()
+        self.sets = sum(int(re.search(r"(\d+) sets? of", dose).group(1)) for dose in doses)
 
     def _change_movement(self, desk: Desk, index: int, title: str) -> None:
         desk.page.get_by_role("link", name=re.compile("^Change")).nth(index).click()
-        desk.page.locator('[name="movement"]').select_option(label=title)
+        select = desk.page.locator('[name="movement"]')
+        title = title or select.locator("optgroup option").first.inner_text()
+        select.select_option(label=title)
         desk.press("Swap")
         desk.sees(title)
 
@@ -133,17 +146,17 @@ class Way:
         self.phones.append(phone)
         return phone
 
-    def exercise(self, phone: Phone, session: Session, *, sets: int) -> None:
+    def exercise(self, phone: Phone, session: Session) -> None:
         """From "how are you today" to the end; the log reaches the team once."""
         before = LogEntry.objects.count()
         phone.answer_day()
         phone.play(session)
-        assert phone.sets == sets
+        assert phone.sets == self.sets > 0
         phone.finish(session)
         phone.all_sent()
         sent = LogEntry.objects.count() - before
         phone.page.clock.run_for(130_000)  # it looks for unsent entries every minute
-        assert LogEntry.objects.count() - before == sent > sets * 2
+        assert LogEntry.objects.count() - before == sent > self.sets * 2
 
     def with_staff(self, part: int) -> Phone:
         """ "Run it here, with staff", on a tablet of the team."""
@@ -157,14 +170,14 @@ class Way:
         self.phones.append(phone)
         return phone
 
-    def two_sessions(self, first: Session, *, sets: int) -> Phone:
+    def two_sessions(self, first: Session) -> Phone:
         """One at home through the link, and two days later one with staff: what a raise of repetitions needs."""
         phone = self.open_link()
         phone.start()
-        self.exercise(phone, first, sets=sets)
+        self.exercise(phone, first)
         self.days_later(2)
         tablet = self.with_staff(0)
-        self.exercise(tablet, Session(), sets=sets)
+        self.exercise(tablet, Session())
         return tablet
 
     def days_later(self, days: int) -> None:
@@ -214,6 +227,12 @@ class Way:
         reader = PdfReader(BytesIO(answer.body()))
         assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
         return "\n".join(page.extract_text() for page in reader.pages)
+
+    def walk(self, desk: Desk) -> str:
+        """The page of the walking session, as it is sent to the phone."""
+        answer = desk.page.request.get(f"{self.link}session/walk/")
+        assert answer.status == 200
+        return answer.text()
 
     def all_said(self) -> str:
         """Everything that any session page of this person said."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import unicodedata
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from haleward.errors import HalewardError
@@ -19,14 +19,19 @@ from haleward.web.people.models import Person, Referral
 IDENTITY = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
 
 
-def find_people(user: User, query: str) -> QuerySet[Person]:
+def find_people(user: User, query: str) -> list[Person]:
     """People of the service whose names or local number contain every word of ``query``."""
-    rows = Person.objects.for_team(user)
-    for word in query.split():
-        rows = rows.filter(
-            Q(first_name__icontains=word) | Q(last_name__icontains=word) | Q(local_number__icontains=word)
-        )
-    return rows
+    words = _bare(query).split()
+    return [
+        row
+        for row in Person.objects.for_team(user)
+        if all(word in _bare(f"{row.first_name} {row.last_name} {row.local_number}") for word in words)
+    ]
+
+
+def _bare(text: str) -> str:
+    """Letters without accents or case, as a name is typed in a hurry. The database folds the letters a to z only."""
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c)).casefold()
 
 
 @transaction.atomic
@@ -83,10 +88,10 @@ def proposed_identity(proposal: ReferralProposal | None) -> dict[str, Any]:
     return identity
 
 
-def possible_twins(proposal: ReferralProposal | None, user: User) -> QuerySet[Person]:
+def possible_twins(proposal: ReferralProposal | None, user: User) -> list[Person]:
     """People of the service with the same family name: records are never merged without staff."""
-    name = proposal.text("last_name") if proposal else ""
-    return Person.objects.for_team(user).filter(last_name__iexact=name) if name else Person.objects.none()
+    name = _bare(proposal.text("last_name")) if proposal else ""
+    return [row for row in Person.objects.for_team(user) if name and _bare(row.last_name) == name]
 
 
 @transaction.atomic

@@ -84,7 +84,7 @@ def test_what_felt_easiest_is_raised_first() -> None:
 def test_one_session_is_too_few() -> None:
     found = proposals(GOOD[1])
     assert raises(found) == []
-    assert reason_of(found) == "Hold: only 1 sessions recorded; the protocol asks for 2."
+    assert reason_of(found) == "Hold: sessions recorded so far: 1; the protocol asks for 2."
 
 
 def test_sessions_of_another_version_or_part_do_not_count() -> None:
@@ -197,7 +197,7 @@ def test_three_missed_weeks_with_a_load_go_down_one_load() -> None:
 def test_sessions_before_a_long_pause_do_not_count_after_it() -> None:
     plan = replace(PLAN, made_on=TODAY - timedelta(days=60))
     found = proposals(done(plan, days_ago=20), done(plan, days_ago=16), done(plan, days_ago=3), programme=plan)
-    assert reason_of(found) == "Hold: only 1 sessions recorded; the protocol asks for 2."
+    assert reason_of(found) == "Hold: sessions recorded so far: 1; the protocol asks for 2."
 
 
 def test_nothing_done_since_the_programme_was_made_counts_as_a_pause() -> None:
@@ -302,7 +302,7 @@ def test_a_raised_beta_blocker_holds_until_the_pulse_is_taken_again() -> None:
     assert raises(found) == []
     assert found[0].reason == "Hold: bisoprolol changed on 25 February 2026. Measure the response again first."
     measured = replace(person, resting_heart_rate=HeartRate(54, TODAY))
-    assert reason_of(proposals(*GOOD, record=measured)) == "Hold: only 1 sessions recorded; the protocol asks for 2."
+    assert reason_of(proposals(*GOOD, record=measured)) == "Hold: sessions recorded so far: 1; the protocol asks for 2."
 
 
 def test_a_gate_that_says_not_today_stops_every_raise() -> None:
@@ -402,4 +402,4 @@ def test_logs_with_a_time_zone_are_read_as_well() -> None:
     zoned = [replace(log, started_at=log.started_at.replace(tzinfo=UTC)) for log in GOOD]
     assert len(raises(proposals(*zoned))) == 1
     person = replace(WELL, medicines=(medicine,))
-    assert reason_of(proposals(*zoned, record=person)).startswith("Hold: only 1 sessions recorded")
+    assert reason_of(proposals(*zoned, record=person)).startswith("Hold: sessions recorded so far: 1")

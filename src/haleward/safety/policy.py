@@ -51,8 +51,6 @@ class DosePolicy:
     rest_s: int
     effort_low: float
     effort_high: float
-    start_fraction_upper: float  # share of predicted one-repetition maximum, where one is known
-    start_fraction_lower: float
     rest_days_between_parts: int
     light_load_most_kg: float  # what "light_only" allows, per hand
     walking_days_most: int
@@ -90,7 +88,6 @@ class ProgressionPolicy:
     sore_days: int
     self_report_raises_load: bool
     hold_step_s: float
-    restart_fraction: float
     source: str
 
 

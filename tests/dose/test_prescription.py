@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -15,7 +15,7 @@ from haleward.dose.prescription import prescribe
 from haleward.errors import HalewardError
 from haleward.movement.library import default_library
 from haleward.plain import from_plain, to_plain
-from haleward.record import DayCheck, Record
+from haleward.record import BloodPressure, DayCheck, Record
 from haleward.safety.protocol import default_protocol
 from haleward.wording import default_wording
 from tests.dose.people import IRREGULAR, TODAY, WELL, WITH_DEVICE
@@ -54,6 +54,14 @@ def test_a_day_check_can_stop_the_day_and_end_the_range() -> None:
     found = prescription_of(WELL, check)
     assert found.gate.outcome == "not_today"
     assert found.intensity.low_bpm is None
+    assert prescription_of(WELL).gate.outcome != "not_today"
+
+
+def test_a_reading_taken_today_outside_the_limits_stops_the_day_without_a_day_check() -> None:
+    high = BloodPressure(192, 84, TODAY)
+    assert prescription_of(replace(WELL, blood_pressure=high)).gate.outcome == "not_today"
+    last_week = replace(high, taken_on=TODAY - timedelta(days=7))
+    assert prescription_of(replace(WELL, blood_pressure=last_week)).gate.outcome == prescription_of(WELL).gate.outcome
     assert prescription_of(WELL).gate.outcome != "not_today"
 
 

@@ -116,7 +116,15 @@ def test_the_page_carries_only_the_facts_its_rules_read():
     asked = day_questions(AFTER_SURGERY, protocol=PROTOCOL, today=TODAY)
     _, _, facts = day_gate(AFTER_SURGERY, asked, protocol=PROTOCOL, today=TODAY, strength=True)
     assert "age_y" not in facts
-    assert facts["weight_earlier_kg"] == 70.0
+    assert facts["chf_present"] is True
+
+
+def test_a_weight_of_the_day_of_assessment_is_not_kept_in_a_page_that_is_used_for_weeks():
+    asked = day_questions(AFTER_SURGERY, protocol=PROTOCOL, today=TODAY)
+    _, _, facts = day_gate(AFTER_SURGERY, asked, protocol=PROTOCOL, today=TODAY, strength=True)
+    assert AFTER_SURGERY.answers["weight_earlier_kg"] == 70.0
+    assert "weight_earlier_kg" not in facts
+    assert {"weight_today_kg", "weight_earlier_kg"} <= {check.input for check in asked}
 
 
 def test_a_movement_done_on_each_side_has_both_pictures():

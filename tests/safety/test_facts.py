@@ -17,6 +17,11 @@ from haleward.record import (
     Restriction,
 )
 from haleward.safety.facts import facts_of
+from haleward.safety.gate import session_gate
+from haleward.safety.inputs import default_inputs
+from haleward.safety.protocol import default_protocol
+from tests.safety.people import DAY as DAY_ANSWERS
+from tests.safety.people import ENTRY
 
 DAY = date(2026, 2, 10)
 BLANK = Record("p1", "Ada", DAY)
@@ -99,14 +104,47 @@ def test_a_reading_counts_only_on_the_day_it_was_taken():
     assert not {"sbp_rest", "dbp_rest", "hr_rest"} & facts(today=DAY + timedelta(days=1), **readings).keys()
 
 
-def test_an_answer_of_the_day_is_not_carried_to_another_day():
-    stored = {"acute_illness": False, "hf_worsening_signs": False, "lvef_pct": 55}
-    later = DAY + timedelta(days=7)
-    assert stored.items() <= facts(answers=stored).items()
-    assert facts(answers=stored, today=later).keys() & stored.keys() == {"hf_worsening_signs", "lvef_pct"}
-    asked = facts(answers=stored, today=later, day_check=check(later, acute_illness=True))
+STORED = {
+    "acute_illness": False,
+    "phone_available": True,
+    "hf_worsening_signs": False,
+    "glucose_mmol": 6,
+    "lvef_pct": 55,
+}
+
+
+@pytest.mark.parametrize("today", [DAY, DAY + timedelta(days=7)])
+def test_a_stored_answer_of_the_day_never_reassures_even_under_a_new_date(today):
+    """Releasing a restriction, or starting from the last assessment, gives the old answers a new date."""
+    moved = {"answers": STORED, "assessed_on": today}
+    assert facts(today=today, **moved).keys() & STORED.keys() == {"hf_worsening_signs", "lvef_pct"}
+    asked = facts(today=today, day_check=check(today, acute_illness=True), **moved)
     assert asked["acute_illness"] is True
-    assert "hf_worsening_signs" not in asked
+    assert asked.keys() & STORED.keys() == {"acute_illness", "lvef_pct"}
+
+
+def test_a_worrying_answer_stored_today_counts_today_until_the_day_check_asks_again():
+    worrying = {"device_wound_problem": True, "phone_available": False, "hf_worsening_signs": True}
+    assert worrying.items() <= facts(answers=worrying).items()
+    assert worrying.items() <= facts(answers=worrying, day_check=check(acute_illness=False)).items()
+    assert facts(answers=worrying, day_check=check(phone_available=True))["phone_available"] is True
+    assert facts(answers=worrying, today=DAY + timedelta(days=1)).keys() & worrying.keys() == {"hf_worsening_signs"}
+
+
+def test_every_question_of_the_day_says_which_answer_worries():
+    asked = [one for one in default_inputs().values() if one.asked != "entry" and one.kind == "bool"]
+    assert {one.name for one in asked if one.worrying is None} == {"session_complete"}
+    reassuring = {one.name for one in asked if one.worrying is False}
+    assert reassuring == {"gtn_with_person", "phone_available", "aed_on_site", "bp_before_home_available"}
+    assert all(one.worrying is None for one in default_inputs().values() if one.asked == "entry" or one.kind != "bool")
+
+
+def test_answers_of_another_day_leave_the_session_gate_waiting_for_todays():
+    person = {"answers": {**ENTRY, **DAY_ANSWERS}, "assessed_on": DAY}
+    known = facts(**person, day_check=check(chest_pain_now=False))
+    gate = session_gate(known, default_protocol())
+    assert gate.outcome == "check_first"
+    assert {"acute_illness", "syncope_recent", "hf_worsening_signs"} <= set(gate.missing)
 
 
 def test_a_day_check_of_another_day_is_not_used():

@@ -218,3 +218,32 @@ def test_go_ahead_means_nothing_needed_is_missing_and_nothing_stops(facts):
         assert [order.index(one.level) for one in result.fired] == sorted(
             order.index(one.level) for one in result.fired
         )
+
+
+@pytest.mark.parametrize(
+    ("reading", "country", "outcome", "rule_id"),
+    [
+        ({"sbp_rest": 190, "dbp_rest": 80}, "UK", "not_today", "R023"),
+        ({"sbp_rest": 150, "dbp_rest": 105}, "UK", "not_today", "R023"),
+        ({"sbp_rest": 150, "dbp_rest": 112}, "US", "not_today", "R024"),
+        ({"sbp_rest": 180, "dbp_rest": 80}, "EU", "not_today", "R025"),
+        ({"sbp_rest": 88, "dbp_rest": 60}, "UK", "check_first", "R027"),
+        ({"hr_rest": 125}, "US", "not_today", "R031"),
+        ({"hr_rest": 101}, "UK", "not_today", "R032"),
+        ({"hr_rest": 38}, "UK", "check_first", "R035"),
+        ({"sbp_rest": 170, "dbp_rest": 80}, "UK", "go_ahead", "R026"),
+    ],
+)
+def test_a_reading_taken_today_outside_the_sessions_limits_counts_at_entry(reading, country, outcome, rule_id):
+    gate = entry_gate({**ENTRY, **reading}, default_protocol(country))
+    assert gate.outcome == outcome
+    assert rule_id in {one.rule_id for one in gate.fired}
+
+
+def test_a_low_pressure_at_entry_asks_for_symptoms_on_standing():
+    assert "postural_symptoms" in entry({**ENTRY, "sbp_rest": 95, "dbp_rest": 60}).missing
+
+
+def test_entry_needs_no_reading():
+    assert entry(ENTRY).outcome == "go_ahead"
+    assert entry({**ENTRY, "sbp_rest": 128, "dbp_rest": 76, "hr_rest": 68}).fired == ()

@@ -28,7 +28,7 @@ def prescribe(
     """Capacity, risk level, gate, intensity and placement, in that order; what cannot be computed says why.
 
     The capacity found here counts as the measured capacity of the risk level, unless one was entered. With a day check
-    the gate asks the session rules too; without one only the entry rules.
+    the gate asks the session rules too; without one the entry rules, and the session's rules on a reading of today.
     """
     policy = protocol.policies.intensity
     capacity = estimate_capacity(

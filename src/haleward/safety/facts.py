@@ -1,8 +1,9 @@
 """The facts that rules are asked about, derived from a record and the day's answers. Nothing is invented.
 
-Answers of the day (inputs.csv, column "asked") count for one day only: a stored one is used only if the record was
-assessed on that day, and a day check made on another day is not used at all. Blood pressure and heart rate count when
-they were taken that day. An input that is missing from the result is unknown.
+Answers of the day (inputs.csv, column "asked") come from a day check made on that day. One that is stored with the
+record never reassures, since a record can be carried to a new day without asking again; a worrying one counts on the
+day of the assessment. What is asked at entry and on the day counts from the record until it is asked on the day. Blood
+pressure and heart rate count when they were taken that day. An input that is missing from the result is unknown.
 """
 
 from __future__ import annotations
@@ -29,15 +30,18 @@ def facts_of(record: Record, *, today: date, day_check: DayCheck | None = None) 
 
 
 def _stored(record: Record, *, today: date, asked_today: bool) -> Answers:
-    """The record's own answers, without those of another day."""
-    kept = {"entry", "day", "entry and day"}
-    if record.assessed_on != today:
-        kept = {"entry"} if asked_today else {"entry", "entry and day"}
+    """The record's own answers, without those of a day, unless they worry and the record was assessed on ``today``."""
+    kept = {"entry"} if asked_today else {"entry", "entry and day"}
     inputs = default_inputs()
     return {
         name: value
         for name, value in record.answers.items()
-        if value is not None and (name not in inputs or inputs[name].asked in kept)
+        if value is not None
+        and (
+            name not in inputs
+            or inputs[name].asked in kept
+            or (record.assessed_on == today and value is inputs[name].worrying)
+        )
     }
 
 

@@ -24,7 +24,10 @@ Place = Literal["hall", "home"]
 
 
 def entry_gate(facts: Facts, protocol: Protocol) -> Gate:
-    """Whether a prescription may be built."""
+    """Whether a prescription may be built.
+
+    Blood pressure and heart rate are not needed for it, but a reading of today outside the session's limits counts.
+    """
     gate = protocol.gates["entry"]
     return _decide(gate, gate.stages, gate.also, facts, protocol)
 
@@ -54,7 +57,7 @@ def _decide(gate: GateRules, stages: tuple[str, ...], also: tuple[str, ...], fac
     missing = [name for name in needed if facts.get(name) is None]
     complete = _COMPLETE[gate.name]
     with_completeness = {**facts, complete: not missing and facts.get(complete) is not False}
-    rules = tuple(rule for rule in protocol.rules if rule.stage in stages or rule.id in also)
+    rules = tuple(rule for rule in protocol.rules if rule.stage in stages or rule.id in also or _on_reading(rule, gate))
     found = assess(rules, with_completeness)
     fired = tuple(one for one in found if one.state == "fired")
     open_rules = tuple(one for one in found if one.state == "unknown" and _matters(one, rules, missing, moot, facts))
@@ -68,6 +71,11 @@ def _decide(gate: GateRules, stages: tuple[str, ...], also: tuple[str, ...], fac
         protocol_version=protocol.version,
         not_assessed=open_rules,
     )
+
+
+def _on_reading(rule: Rule, gate: GateRules) -> bool:
+    """Whether it is a session rule on one of the gate's readings; without the reading it cannot fire."""
+    return rule.stage == "session" and bool(set(inputs_of(rule.condition)) & set(gate.readings))
 
 
 def _needs(gate: GateRules, facts: Facts) -> tuple[list[str], set[str], set[str]]:

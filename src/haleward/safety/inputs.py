@@ -21,6 +21,7 @@ class SafetyInput:
     label: str
     values: tuple[str, ...]
     asked: Literal["entry", "day", "entry and day"]  # an answer of the day says nothing about another day
+    worrying: bool | None = None  # the answer to a question of the day that is not reassuring
 
 
 Inputs = Mapping[str, SafetyInput]
@@ -48,4 +49,5 @@ def _input(row: dict[str, str]) -> SafetyInput:
         label=row["label"],
         values=tuple(row["values"].split()),
         asked=asked[row["asked"]],
+        worrying={"yes": True, "no": False}.get(row["worrying"]),
     )

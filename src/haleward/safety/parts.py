@@ -74,13 +74,17 @@ class Need:
 
 @dataclass(frozen=True)
 class GateRules:
-    """Which rules a gate asks (by stage, and ``also`` by id; ``strength`` for resistance work) and what it needs."""
+    """Which rules a gate asks (by stage, and ``also`` by id; ``strength`` for resistance work) and what it needs.
+
+    ``readings`` are inputs that are not needed but, when taken on the day, are judged by the session rules on them.
+    """
 
     name: GateName
     stages: tuple[Stage, ...]
     also: tuple[str, ...]
     strength: tuple[str, ...]
     needs: tuple[Need, ...]
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -36,9 +36,9 @@ def input_name(table: Table, key: str, name: object) -> str:
     return ""
 
 
-def input_names(table: Table, key: str) -> tuple[str, ...]:
+def input_names(table: Table, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
     """A list of inputs."""
-    return tuple(input_name(table, key, name) for name in table.texts(key))
+    return tuple(input_name(table, key, name) for name in table.texts(key, default))
 
 
 def topic_name(table: Table, key: str = "topic", default: str | None = None) -> str:

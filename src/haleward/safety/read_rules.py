@@ -17,7 +17,16 @@ from haleward.safety.parts import (
     Setting,
     Stage,
 )
-from haleward.safety.read_common import FAULTY, checked, condition, input_name, is_tables, topic_name, unique
+from haleward.safety.read_common import (
+    FAULTY,
+    checked,
+    condition,
+    input_name,
+    input_names,
+    is_tables,
+    topic_name,
+    unique,
+)
 from haleward.strict_toml import Table, is_number
 
 _WHERE: tuple[Jurisdiction, ...] = get_args(Jurisdiction)
@@ -62,6 +71,7 @@ def read_gates(top: Table, rules: tuple[Rule, ...]) -> Mapping[GateName, GateRul
             also=table.texts("also"),
             strength=table.texts("strength"),
             needs=tuple(_needs(table)),
+            readings=input_names(table, "readings", default=()),
         )
         for stage in set(gate.stages) - set(get_args(Stage)):
             table.wrong("stages", f'unknown stage "{stage}"')

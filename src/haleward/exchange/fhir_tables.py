@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import cast
 
+from haleward.physiology.tables import rows
 from haleward.record import DrugClass, EventType
 
 
@@ -25,19 +24,19 @@ class ReadingCode:
 
 def medicines_in(text: str) -> tuple[tuple[str, DrugClass], ...]:
     """The generic names in ``text`` with their class, in order; a longer name wins over one inside it."""
-    return cast(tuple[tuple[str, DrugClass], ...], _found(text, _words("drug_names.csv", "name", "drug_class")))
+    return cast(tuple[tuple[str, DrugClass], ...], _found(text, _words("drug_names", "name", "drug_class")))
 
 
 def events_in(text: str) -> tuple[tuple[str, EventType], ...]:
     """The event words in ``text`` with their event type, in order."""
-    return cast(tuple[tuple[str, EventType], ...], _found(text, _words("event_words.csv", "words", "event_type")))
+    return cast(tuple[tuple[str, EventType], ...], _found(text, _words("event_words", "words", "event_type")))
 
 
 @cache
 def reading_codes() -> Mapping[str, ReadingCode]:
     """Every LOINC code that is read, with its units."""
     codes: dict[str, ReadingCode] = {}
-    for row in _rows("fhir_readings.csv"):
+    for row in rows("fhir_readings"):
         known = codes.get(row["loinc"])
         factors = {**(known.factors if known else {}), row["unit"]: float(row["factor"])}
         codes[row["loinc"]] = ReadingCode(row["reading"], row["quantity"], row["shown_unit"], factors)
@@ -55,9 +54,4 @@ def _found(text: str, words: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
 
 @cache
 def _words(table: str, key: str, value: str) -> Mapping[str, str]:
-    return {row[key]: row[value] for row in _rows(table)}
-
-
-def _rows(name: str) -> list[dict[str, str]]:
-    text = files("haleward").joinpath("data", "tables", name).read_text(encoding="utf-8")
-    return list(csv.DictReader(text.splitlines()))
+    return {row[key]: row[value] for row in rows(table)}

@@ -6,15 +6,14 @@ from the wording tables, limits from ``data/tables/plausible.csv``; a number wit
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from importlib.resources import files
 
 from haleward.errors import HalewardError
+from haleward.physiology.tables import rows
 from haleward.units import GLUCOSE_MG_PER_DL_PER_MMOL_PER_L, KG_PER_LB, LB_PER_STONE, M_PER_FT, M_PER_IN
 from haleward.wording import default_wording
 
@@ -81,12 +80,11 @@ class Plausible:
 @cache
 def plausible_ranges() -> Mapping[str, Plausible]:
     """The rows of ``data/tables/plausible.csv`` by name."""
-    table = files("haleward").joinpath("data", "tables", "plausible.csv").read_text(encoding="utf-8")
     return {
         row["name"]: Plausible(
             row["label"], float(row["low"]), float(row["high"]), row["unit"], row["example"], row["source"]
         )
-        for row in csv.DictReader(table.splitlines())
+        for row in rows("plausible")
     }
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping
 from difflib import get_close_matches
 from functools import cache
-from importlib.resources import files
 
 from haleward.exchange.guards import check_glucose_mmol, check_range
 from haleward.exchange.person_table import PersonTable, as_float
+from haleward.physiology.tables import rows
 from haleward.record import DayCheck
 from haleward.wording import Service
 
@@ -54,7 +53,7 @@ def read_service(table: PersonTable) -> Service:
 @cache
 def service_keys() -> tuple[str, ...]:
     """The placeholders of the wording that a service fills (``data/tables/service.csv``)."""
-    return tuple(row["key"] for row in _table("service.csv"))
+    return tuple(row["key"] for row in rows("service"))
 
 
 def _answer(table: PersonTable, name: str, value: object) -> Answer | None:
@@ -84,17 +83,12 @@ def _number(label: str, value: float, quantity: str) -> float:
 @cache
 def _inputs() -> Mapping[str, tuple[str, tuple[str, ...]]]:
     """Type and allowed values of every safety input."""
-    return {row["name"]: (row["type"], tuple(row["values"].split())) for row in _table("inputs.csv")}
+    return {row["name"]: (row["type"], tuple(row["values"].split())) for row in rows("inputs")}
 
 
 @cache
 def _rules() -> Mapping[str, tuple[str, str]]:
-    return {row["name"]: (row["quantity"], row["instead"]) for row in _table("answers.csv")}
-
-
-def _table(name: str) -> list[dict[str, str]]:
-    text = files("haleward").joinpath("data", "tables", name).read_text(encoding="utf-8")
-    return list(csv.DictReader(text.splitlines()))
+    return {row["name"]: (row["quantity"], row["instead"]) for row in rows("answers")}
 
 
 def _nearest(word: str, known: tuple[str, ...]) -> str:

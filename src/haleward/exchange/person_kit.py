@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Callable
 from functools import cache, partial
-from importlib.resources import files
 
 from haleward.exchange.guards import VOLUME_IN_L, check_range, parse_length_m, parse_mass_kg, parse_volume_l
 from haleward.exchange.person_table import PersonTable
+from haleward.physiology.tables import rows
 from haleward.record import Band, Kit
 
 _WATER_KG_PER_L = 1.0  # nominal, as in bottles.csv: the filled mass is the volume in litres
@@ -58,9 +57,7 @@ def _is_volume(text: str) -> bool:
 
 @cache
 def _bottle_spans() -> dict[float, tuple[float, float]]:
-    table = files("haleward").joinpath("data", "tables", "bottles.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(table.splitlines())
-    return {float(row["volume_l"]): (float(row["low_kg"]), float(row["high_kg"])) for row in rows}
+    return {float(row["volume_l"]): (float(row["low_kg"]), float(row["high_kg"])) for row in rows("bottles")}
 
 
 def _item_kg(field: str) -> Callable[[str], float]:

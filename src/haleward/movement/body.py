@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache, cached_property
 from math import sqrt
 
-from haleward.movement.loads import TABLES
+from haleward.physiology.tables import rows
 
 REFERENCE_STATURE_M = 1.70
 REFERENCE_MASS_KG = 70.0
@@ -19,8 +18,7 @@ REFERENCE_BMI = 24.0
 @cache
 def length_fractions() -> dict[str, float]:
     """Segment lengths as fractions of stature, by measure."""
-    with (TABLES / "body_lengths.csv").open(newline="", encoding="utf-8") as handle:
-        return {row["measure"]: float(row["fraction_of_stature"]) for row in csv.DictReader(handle)}
+    return {row["measure"]: float(row["fraction_of_stature"]) for row in rows("body_lengths")}
 
 
 def drawn_body(stature_m: float | None, mass_kg: float | None) -> Body:

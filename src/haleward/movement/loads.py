@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Literal
 
 from haleward.errors import OutOfRange
+from haleward.physiology.tables import rows
 
 KitKind = Literal["own_weight", "hand_weight", "bottle", "band", "ankle_weight"]
 KIT_KINDS: tuple[KitKind, ...] = ("own_weight", "hand_weight", "bottle", "band", "ankle_weight")
-TABLES = Path(__file__).parent.parent / "data" / "tables"
 
 
 @dataclass(frozen=True)
@@ -47,10 +45,8 @@ class Household:
 @cache
 def household_items() -> tuple[Household, ...]:
     """Everything in ``data/tables/load_equivalents.csv``, lightest first."""
-    with (TABLES / "load_equivalents.csv").open(newline="", encoding="utf-8") as handle:
-        rows = list(csv.DictReader(handle))
     found = []
-    for row in rows:
+    for row in rows("load_equivalents"):
         low, _, high = row["range_kg"].partition("-")
         found.append(Household(row["item"], float(row["nominal_kg"]), float(low), float(high or low), row["basis"]))
     return tuple(sorted(found, key=lambda thing: thing.mass_kg))

@@ -7,6 +7,7 @@ from typing import Any
 
 from haleward.safety.conditions import COMPARISONS, TESTS
 from haleward.safety.inputs import Inputs, SafetyInput
+from haleward.strict_toml import is_number
 
 _GROUPS = ("all", "any", "not")
 
@@ -70,7 +71,7 @@ def _test_faults(test: str, wanted: Any, found: SafetyInput, inputs: Inputs) -> 
 
 
 def _limit_faults(wanted: Any, found: SafetyInput, inputs: Inputs) -> Iterator[str]:
-    if _is_number(wanted):
+    if is_number(wanted):
         return
     if not isinstance(wanted, dict):
         yield f"{found.name} is compared with {wanted!r}; it must be a number or {{input = ..., plus = ...}}"
@@ -83,18 +84,14 @@ def _limit_faults(wanted: Any, found: SafetyInput, inputs: Inputs) -> Iterator[s
         yield f'"{wanted.get("input")}" is not an input with a number'
     elif other.unit != found.unit:
         yield f"{found.name} is in {found.unit} and {other.name} in {other.unit}; they cannot be compared"
-    if not all(_is_number(wanted.get(word, 0)) for word in ("times", "plus")):
+    if not all(is_number(wanted.get(word, 0)) for word in ("times", "plus")):
         yield f"times and plus in the limit of {found.name} must be numbers"
 
 
 def _value_faults(value: Any, found: SafetyInput) -> Iterator[str]:
     if found.kind == "bool" and not isinstance(value, bool):
         yield f"{found.name} is true or false, not {value!r}"
-    elif found.kind == "number" and not _is_number(value):
+    elif found.kind == "number" and not is_number(value):
         yield f"{found.name} is a number, not {value!r}"
     elif found.kind == "text" and (not isinstance(value, str) or (found.values and value not in found.values)):
         yield f"{found.name} is one of {', '.join(found.values) or 'texts'}, not {value!r}"
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)

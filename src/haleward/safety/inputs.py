@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import Literal
+
+from haleward.physiology.tables import rows
 
 
 @dataclass(frozen=True)
@@ -30,8 +30,7 @@ Inputs = Mapping[str, SafetyInput]
 @cache
 def default_inputs() -> Inputs:
     """All inputs by name, in the order of the table."""
-    text = files("haleward").joinpath("data/tables/inputs.csv").read_text(encoding="utf-8")
-    return {row["name"]: _input(row) for row in csv.DictReader(text.splitlines())}
+    return {row["name"]: _input(row) for row in rows("inputs")}
 
 
 def _input(row: dict[str, str]) -> SafetyInput:

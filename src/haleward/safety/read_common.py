@@ -8,7 +8,7 @@ from haleward.safety.condition_faults import condition_faults
 from haleward.safety.conditions import Condition
 from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import TopicWhen
-from haleward.strict_toml import Table
+from haleward.strict_toml import Table, is_tables
 from haleward.wording import default_wording
 
 FAULTY: Condition = {"input": "age_y", "known": True}  # stands in for a condition that has a fault
@@ -67,8 +67,3 @@ def unique(tables: tuple[Table, ...], key: str) -> None:
         if value in seen:
             table.wrong(key, f'{key} "{value}" is used twice')
         seen.add(value)
-
-
-def is_tables(value: Any) -> bool:
-    """A list of tables."""
-    return isinstance(value, list) and all(isinstance(one, dict) for one in value)

@@ -23,11 +23,10 @@ from haleward.safety.read_common import (
     condition,
     input_name,
     input_names,
-    is_tables,
     topic_name,
     unique,
 )
-from haleward.strict_toml import Table, is_number
+from haleward.strict_toml import Table, is_number, is_tables
 
 _WHERE: tuple[Jurisdiction, ...] = get_args(Jurisdiction)
 

@@ -6,7 +6,7 @@ A room opens a :class:`TomlFile`, reads its tables key by key through :class:`Ta
 
 from haleward.strict_toml.dataclass import read_dataclass
 from haleward.strict_toml.file import TomlFile
-from haleward.strict_toml.section import Section
+from haleward.strict_toml.section import Section, is_tables
 from haleward.strict_toml.table import Table, is_number
 
-__all__ = ["Section", "Table", "TomlFile", "is_number", "read_dataclass"]
+__all__ = ["Section", "Table", "TomlFile", "is_number", "is_tables", "read_dataclass"]

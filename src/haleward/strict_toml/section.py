@@ -106,7 +106,7 @@ class Section:
 
     def every(self, key: str) -> tuple[Self, ...] | None:
         """Every ``[[key]]``; ``None`` if there is none, empty for ``key = []``."""
-        found = self.value(key, f"written as [{self._bracketed(key)}], once for each", _is_tables, None)
+        found = self.value(key, f"written as [{self._bracketed(key)}], once for each", is_tables, None)
         return None if found is None else tuple(self.part((key, place), one) for place, one in enumerate(found))
 
     def close(self, *, known: Sequence[str] = ()) -> None:
@@ -142,5 +142,6 @@ def shown(value: object) -> str:
     return text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}..."
 
 
-def _is_tables(value: Any) -> bool:
+def is_tables(value: Any) -> bool:
+    """A list of tables."""
     return isinstance(value, list) and all(isinstance(one, dict) for one in value)

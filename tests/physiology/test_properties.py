@@ -127,6 +127,14 @@ def test_the_two_forms_of_energy_differ_by_five_per_cent(energy: float, mass: fl
     )
 
 
+@pytest.mark.parametrize("rate_bpm", [59, 181])
+def test_a_mean_rate_outside_rest_and_maximum_has_no_training_impulse(rate_bpm: float) -> None:
+    with pytest.raises(Inconsistent, match="not between rest"):
+        REGISTRY["training_impulse_banister_1991"].call(
+            duration_min=30, rate_bpm=rate_bpm, resting_bpm=60, maximum_bpm=180, sex="male"
+        )
+
+
 @given(load=st.floats(0.5, 200), repetitions=st.integers(1, 15))
 def test_the_median_lies_within_the_spread_of_the_seven(load: float, repetitions: int) -> None:
     figure = predicted_maximum(load_kg=load, repetitions=repetitions).maximum_kg

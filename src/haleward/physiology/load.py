@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from haleward.errors import Inconsistent
 from haleward.formula import Choice, Range, formula
 from haleward.physiology.heart_rate import MAXIMUM, RESTING, fraction_of_reserve
 
@@ -43,8 +44,16 @@ def session_load(*, effort_0_10: float, duration_min: float) -> float:
 def training_impulse_banister_1991(
     *, duration_min: float, rate_bpm: float, resting_bpm: float, maximum_bpm: float, sex: str
 ) -> float:
-    """Load of a session from its mean heart rate, weighted by how lactate rises in trained people."""
+    """Load of a session from its mean heart rate, weighted by how lactate rises in trained people.
+
+    Raises Inconsistent for a mean rate under rest or over the maximum: the curve was made between them.
+    """
     share = fraction_of_reserve(rate_bpm=rate_bpm, resting_bpm=resting_bpm, maximum_bpm=maximum_bpm)
+    if np.any((np.asarray(share) < 0) | (np.asarray(share) > 1)):
+        raise Inconsistent(
+            f"Mean heart rate {rate_bpm} bpm is not between rest ({resting_bpm} bpm) and maximum ({maximum_bpm} bpm); "
+            "check the readings."
+        )
     k, b = (0.64, 1.92) if sex == "male" else (0.86, 1.67)
     impulse: float = duration_min * share * k * np.exp(b * share)
     return impulse

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import tempfile
 from pathlib import Path
 from typing import TypedDict
 
@@ -50,7 +51,7 @@ def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
         part_key,
         record,
         **surroundings(row.person.service),
-        made_on=(row.signed_at or row.made_at).date(),
+        made_on=timezone.localdate(row.signed_at or row.made_at),
         intensity=intensity_in_force(row),
     )
     return sheet, record
@@ -113,15 +114,15 @@ def _kept(row: ProgrammeVersion, part_key: str, suffix: str) -> Path:
     protocol = in_force.protocol_of(service)
     parts = [
         __version__, str(row.pk), part_key, protocol.id, protocol.version, service.name,
-        json.dumps(service.values, sort_keys=True), person.first_name, person.look, str(row.signed_at),
-        str(intensity_in_force(row)),
+        json.dumps(service.values, sort_keys=True), person.first_name, person.sex, person.look,
+        str(row.signed_at), str(intensity_in_force(row)),
     ]  # fmt: skip
     name = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
     return Path(settings.DATA) / "sheets" / f"{name}.{suffix}"
 
 
 def _keep(path: Path, content: bytes) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    half = path.with_suffix(path.suffix + ".half")
-    half.write_bytes(content)
-    half.replace(path)  # whole or not at all
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".half", delete=False) as half:
+        half.write(content)
+    Path(half.name).replace(path)  # whole or not at all, also when two ask for it at the same moment

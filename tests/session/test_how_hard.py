@@ -67,3 +67,7 @@ def test_without_a_usable_heart_rate_no_rate_is_said(change: dict[str, object]) 
 
 def test_a_sheet_without_an_intensity_says_nothing() -> None:
     assert how_hard_lines(None, wording=default_wording(), values=VALUES, walking=True) == ()
+
+
+def test_a_strength_session_does_not_speak_of_a_range_it_has_not_given() -> None:
+    assert not any("range" in line for line in lines(RECORD, walking=False))

@@ -12,35 +12,35 @@ from haleward.wording import MovementWording, Wording
 
 if TYPE_CHECKING:
     from haleward.movement.library import Library
-    from haleward.movement.model import KitUse
+    from haleward.movement.model import Form
 
 _HELD = ("hand_weight", "bottle")
+_SUPPORTS = frozenset({"clear_wall", "worktop", "armchair", "step_height_m"})
 
 
 def planned_exercise(index: int, exercise: Exercise, *, library: Library, wording: Wording) -> Planned:
     """The exercise with its words and the circumstances that choose its variants."""
     words = wording.movement(exercise.movement_id, exercise.posture)
     movement = library.movements[exercise.movement_id]
-    use = movement.postures[exercise.posture].kit_use.get(exercise.dose.load.kit)
+    form = movement.postures[exercise.posture]
     return Planned(
         index=index,
         exercise=exercise,
-        sheet=_sheet_exercise(exercise, words=words, use=use, wording=wording),
+        sheet=_sheet_exercise(exercise, words=words, form=form, wording=wording),
         words=words,
         circumstances=_circumstances(exercise, words=words, upper=movement.upper),
     )
 
 
-def _sheet_exercise(
-    exercise: Exercise, *, words: MovementWording, use: KitUse | None, wording: Wording
-) -> SheetExercise:
+def _sheet_exercise(exercise: Exercise, *, words: MovementWording, form: Form, wording: Wording) -> SheetExercise:
     dose = exercise.dose
+    use = form.kit_use.get(dose.load.kit)
     return SheetExercise(
         movement_id=exercise.movement_id,
         posture=exercise.posture,
         title=words.title,
         purpose=words.purpose_one_line,
-        setup=words.setup + ((words.kit_other,) if words.kit_other else ()),
+        setup=words.setup + _support_line(words, form),
         breathing=words.breathing,
         kit_line=words.kit_line(dose.load.kit),
         load_text=load_words(dose.load, held=use.held if use else "", wording=wording),
@@ -65,6 +65,11 @@ def _sheet_exercise(
         drawn_kit=use.drawn if use else "",
         why=exercise.reasons,
     )
+
+
+def _support_line(words: MovementWording, form: Form) -> tuple[str, ...]:
+    """How to choose the support. The same column names other loads for other movements; those are not in the dose."""
+    return (words.kit_other,) if words.kit_other and _SUPPORTS & set(form.needs) else ()
 
 
 def _circumstances(exercise: Exercise, *, words: MovementWording, upper: bool) -> frozenset[str]:

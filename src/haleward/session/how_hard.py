@@ -32,7 +32,8 @@ def how_hard_lines(
     limits = dict.fromkeys(ceiling.origin for ceiling in intensity.ceilings if ceiling.origin in _LIMITS)
     keys = ["intensity_range"] if walking else ["intensity_ceiling"]
     keys += [_LIMITS[origin] for origin in limits]
-    keys += [*effort, "intensity_talk", *_ABOVE, "intensity_day"]
+    above = _ABOVE if walking else _ABOVE[1:]  # the first speaks of the range, which only a walk has
+    keys += [*effort, "intensity_talk", *above, "intensity_day"]
     rates = {"hr_low": str(shown[0]), "hr_high": str(shown[1]), "hr_ceiling": str(shown[1])}
     return _lines(keys, intensity, wording, {**values, **rates})
 

@@ -109,7 +109,7 @@ def test_a_flag_has_its_default_when_nothing_is_set(monkeypatch: pytest.MonkeyPa
 def test_an_unknown_time_zone_is_refused(zone: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HALEWARD_TIME_ZONE", zone)
     with pytest.raises(environment.BadSetting) as error:
-        environment.time_zone("TIME_ZONE", "Europe/London")
+        environment.time_zone("Europe/London")
     assert sentence(error) == f"HALEWARD_TIME_ZONE is {zone!r}; write a time zone such as Europe/London."
 
 

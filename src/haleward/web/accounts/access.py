@@ -82,13 +82,13 @@ class AccessMiddleware:
             return redirect_to_login(request.get_full_path())
         if request.user.role in access.roles:
             return None
-        return refuse(request, access.roles)
+        return refuse(request, request.user, access.roles)
 
 
-def refuse(request: HttpRequest, allowed: frozenset[str]) -> HttpResponse:
+def refuse(request: HttpRequest, user: User, allowed: frozenset[str]) -> HttpResponse:
     """403 with one sentence: not this role, but who can."""
     who = " or ".join(Role(role).label for role in Role.values if role in allowed) or "your service manager"
-    return render(request, "403.html", {"role": request.user.get_role_display(), "who": who}, status=403)
+    return render(request, "403.html", {"role": user.get_role_display(), "who": who}, status=403)
 
 
 @dataclass(frozen=True)

@@ -37,15 +37,16 @@ class StaffForm(forms.ModelForm):
         labels = {"username": "Sign-in name"}
         help_texts = {"username": "Letters, digits and . _ - only."}
 
-    def _post_clean(self) -> None:
+    def clean(self) -> dict[str, Any]:
         """The password rules of the settings, which also compare it with the colleague's own names."""
-        super()._post_clean()  # fills the instance with the names; Django's own sign-up form does the same here
-        password = self.cleaned_data.get("password")
-        if password:
+        data = super().clean() or self.cleaned_data
+        names = {name: data.get(name, "") for name in ("first_name", "last_name", "username")}
+        if password := data.get("password"):
             try:
-                validate_password(password, self.instance)
+                validate_password(password, User(**names))
             except forms.ValidationError as fault:
                 self.add_error("password", fault)
+        return data
 
     def save(self, commit: bool = True) -> Any:
         """Stores the password as an argon2 hash."""

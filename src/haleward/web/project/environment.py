@@ -43,11 +43,11 @@ def names(name: str, default: str) -> list[str]:
     return [part.strip() for part in text(name, default).split(",") if part.strip()]
 
 
-def time_zone(name: str, default: str) -> str:
-    """The name of a time zone that this machine knows."""
-    value = text(name, default)
+def time_zone(default: str) -> str:
+    """The name of a time zone that this machine knows (``HALEWARD_TIME_ZONE``)."""
+    value = text("TIME_ZONE", default)
     if value not in zoneinfo.available_timezones():
-        raise BadSetting(f"HALEWARD_{name} is {value!r}; write a time zone such as {default}.")
+        raise BadSetting(f"HALEWARD_TIME_ZONE is {value!r}; write a time zone such as {default}.")
     return value
 
 

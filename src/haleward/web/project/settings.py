@@ -131,7 +131,7 @@ CONTENT_SECURITY_POLICY = {
 }
 
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = environment.time_zone("TIME_ZONE", "Europe/London")
+TIME_ZONE = environment.time_zone("Europe/London")
 USE_I18N = True
 USE_TZ = True
 

@@ -16,7 +16,7 @@ def service(request: StaffRequest) -> HttpResponse:
     """The service's own numbers; only the manager changes them."""
     row, may_change = request.user.service, request.user.role == "manager"
     if request.method == "POST" and not may_change:
-        return refuse(request, frozenset({"manager"}))
+        return refuse(request, request.user, frozenset({"manager"}))
     form = ServiceForm(request.POST or None, initial={"name": row.name} | row.values)
     if request.method == "POST" and form.is_valid():
         row.name = form.cleaned_data["name"]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from haleward.dose.log import SessionLog, SetLog
 from haleward.web.assessment.titles import movement_title
+from haleward.web.people.models import Person
+from haleward.web.prescription.signing import programme_of
 
 ORIGINS = {
     "person": "self-reported",
@@ -41,8 +44,21 @@ class ReadableSession:
     whole_effort: str
 
 
-def readable_session(log: SessionLog) -> ReadableSession:
-    """Words for one log."""
+Titles = Mapping[tuple[int, str], str]
+
+
+def titles_of(person: Person) -> Titles:
+    """Each movement's title in the posture it had, by plan version and movement."""
+    return {
+        (row.version, exercise.movement_id): movement_title(exercise.movement_id, exercise.posture)
+        for row in person.programmes.filter(signed_at__isnull=False)
+        for part in programme_of(row).parts
+        for exercise in part.exercises
+    }
+
+
+def readable_session(log: SessionLog, titles: Titles) -> ReadableSession:
+    """Words for one log; a movement carries the title it had in the plan that was followed."""
     if log.stopped_by_check:
         state = "not started: the check before it said stop"
     elif log.symptoms:
@@ -57,14 +73,14 @@ def readable_session(log: SessionLog) -> ReadableSession:
         state=state,
         origin=ORIGINS[log.origin],
         symptoms=log.symptoms,
-        sets=tuple(_line(item) for item in log.sets),
+        sets=tuple(_line(item, titles.get((log.plan_version, item.movement_id), "")) for item in log.sets),
         whole_effort=_effort(log.whole_effort),
     )
 
 
-def _line(item: SetLog) -> SetLine:
+def _line(item: SetLog, title: str) -> SetLine:
     return SetLine(
-        title=movement_title(item.movement_id),
+        title=title or movement_title(item.movement_id),
         set_number=item.set_number,
         repetitions="not given" if item.repetitions is None else str(item.repetitions),
         effort=_effort(item.effort),

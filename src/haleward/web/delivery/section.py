@@ -8,7 +8,7 @@ from haleward.dose.model import Programme
 from haleward.plain import from_plain
 from haleward.web.accounts.models import User
 from haleward.web.delivery.logs import session_logs
-from haleward.web.delivery.reading import readable_session
+from haleward.web.delivery.reading import readable_session, titles_of
 from haleward.web.people.models import Person
 
 ROLES = frozenset({"lead", "nurse", "assistant"})
@@ -19,12 +19,12 @@ SHOWN = 3
 def context(person: Person, user: User) -> dict[str, Any]:
     """The signed plan's parts and the last few sessions."""
     row = person.programmes.filter(signed_at__isnull=False).first()
-    logs = session_logs(person)
+    logs, titles = session_logs(person), titles_of(person)
     return {
         "person": person,
         "row": row,
         "programme": from_plain(Programme, row.programme) if row else None,
-        "logs": [readable_session(log) for log in reversed(logs[-SHOWN:])],
+        "logs": [readable_session(log, titles) for log in reversed(logs[-SHOWN:])],
         "more": len(logs) > SHOWN,
         "may_link": user.role in ("lead", "nurse"),
     }

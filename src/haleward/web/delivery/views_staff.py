@@ -16,7 +16,7 @@ from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery import sheets
 from haleward.web.delivery.links import make_link, staff_token, token_of
 from haleward.web.delivery.logs import session_logs
-from haleward.web.delivery.reading import readable_session
+from haleward.web.delivery.reading import readable_session, titles_of
 from haleward.web.delivery.views_person import pdf
 from haleward.web.people.models import Person
 
@@ -63,5 +63,6 @@ def hall_session(request: StaffRequest, person_id: UUID, part_key: str) -> HttpR
 def sessions(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """What was really done and felt, newest first."""
     person = _person(request, person_id)
-    logs = [readable_session(log) for log in reversed(session_logs(person))]
+    titles = titles_of(person)
+    logs = [readable_session(log, titles) for log in reversed(session_logs(person))]
     return render(request, "delivery/sessions.html", {"person": person, "logs": logs})

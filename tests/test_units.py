@@ -60,7 +60,9 @@ PAIRS: list[tuple[Callable[..., float], str, Callable[..., float], str, dict[str
 ]
 
 
-@pytest.mark.parametrize(("there", "given_as", "back", "taken_as", "constants"), PAIRS, ids=lambda part: getattr(part, "__name__", str(part)))
+@pytest.mark.parametrize(
+    ("there", "given_as", "back", "taken_as", "constants"), PAIRS, ids=lambda part: getattr(part, "__name__", str(part))
+)
 @given(value=SIZES)
 def test_a_conversion_and_its_inverse_return_the_value(
     there: Callable[..., float],

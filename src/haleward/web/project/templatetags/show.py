@@ -26,6 +26,12 @@ def bpm(value: float | None) -> str:
 
 
 @register.filter
+def limit_bpm(value: float) -> str:
+    """An upper limit on heart rate in whole beats a minute, rounded down: a limit is never shown higher than it is."""
+    return f"{int(value)} bpm"
+
+
+@register.filter
 def number(value: float | int | None, digits: int = 1) -> str:
     """A number with at most ``digits`` decimals and no trailing zeros."""
     if value is None:

@@ -18,6 +18,7 @@ from haleward.web.people.models import Person
 SALT = "haleward.person-link"
 LINK_DAYS = 120  # a programme lasts about twelve weeks; staff can renew or withdraw at any time
 STAFF_HOURS = 12
+RUN_BY = ("lead", "nurse", "assistant")  # roles that may run a session beside a person
 
 
 class LinkClosed(HalewardError):
@@ -71,7 +72,7 @@ def _staff_holder(token: str, content: dict[str, str]) -> Holder:
         signing.loads(token, salt=SALT, max_age=STAFF_HOURS * 3600)
     except signing.SignatureExpired as error:
         raise LinkClosed from error
-    user = User.objects.filter(pk=content["user"], is_active=True).first()
+    user = User.objects.filter(pk=content["user"], is_active=True, role__in=RUN_BY).first()
     person = Person.objects.for_team(user).filter(pk=content["person"]).first() if user else None
     if person is None:
         raise LinkClosed

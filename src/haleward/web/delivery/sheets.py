@@ -5,12 +5,14 @@ from __future__ import annotations
 import hashlib
 import json
 import tempfile
+from functools import cache
 from pathlib import Path
 from typing import TypedDict
 
 from django.conf import settings
 from django.utils import timezone
 
+import haleward
 from haleward import __version__
 from haleward.dose.intensity import shown_range
 from haleward.dose.model import Intensity, Prescription, Programme
@@ -89,6 +91,9 @@ def booklet_of(row: ProgrammeVersion, part_key: str) -> bytes:
     return kept.read_bytes()
 
 
+PACKAGE = Path(haleward.__file__).parent
+
+
 class Surroundings(TypedDict):
     """What page and booklet are made with besides the sheet and the record."""
 
@@ -115,10 +120,18 @@ def _kept(row: ProgrammeVersion, part_key: str, suffix: str) -> Path:
     parts = [
         __version__, str(row.pk), part_key, protocol.id, protocol.version, service.name,
         json.dumps(service.values, sort_keys=True), person.first_name, person.sex, person.look,
-        str(row.signed_at), str(intensity_in_force(row)),
+        str(row.signed_at), str(intensity_in_force(row)), made_from(),
     ]  # fmt: skip
     name = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
     return Path(settings.DATA) / "sheets" / f"{name}.{suffix}"
+
+
+@cache
+def made_from() -> str:
+    """A mark of the words, drawings, scripts and code behind every page: when one changes, pages are made anew."""
+    files = sorted(path for path in PACKAGE.rglob("*") if path.is_file() and path.suffix != ".pyc")
+    facts = "\n".join(f"{path.relative_to(PACKAGE)} {path.stat().st_size} {path.stat().st_mtime_ns}" for path in files)
+    return hashlib.sha256(facts.encode()).hexdigest()
 
 
 def _keep(path: Path, content: bytes) -> None:

@@ -151,6 +151,7 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
-    "loggers": {"axes": {"level": "WARNING"}},
+    # Refused requests are not logged: an address may hold a person's link.
+    "loggers": {"axes": {"level": "WARNING"}, "django.request": {"level": "ERROR"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

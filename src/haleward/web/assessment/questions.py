@@ -85,7 +85,7 @@ COMPUTED = frozenset({"screening_complete", "session_complete", "balance_restric
 OF_THE_DAY = frozenset({"clinician_step_down", "sbp_sit", "sbp_stand"})  # asked in the check of the day
 WORDING = {
     "lvef_pct": "ask_ef",
-    "event_type": "ask_event",
+    "event_type": "referral_ask_event",
     "mi_days": "ask_event_date",
     "weeks_since_event": "ask_event_date",
     "sternotomy": "ask_sternum",
@@ -94,11 +94,11 @@ WORDING = {
     "lvad": "ask_device",
     "icd_detect_bpm": "ask_device_rate",
     "gtn_prescribed": "ask_nitrate",
-    "insulin_or_su": "ask_medicines",
+    "insulin_or_su": "referral_ask_medicines",
     "sbp_rest": "ask_bp",
     "dbp_rest": "ask_bp",
     "hr_rest": "ask_hr",
-    "age_y": "ask_birth",
+    "age_y": "referral_ask_birth",
     "falls_12m": "ask_falls",
     "symptoms_on_exertion": "ask_symptoms",
     "exercising_alone": "ask_home_alone",

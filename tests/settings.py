@@ -15,3 +15,5 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = True
+# A file, as in the product: the browser tests read it while the server writes, which a store in memory does not allow.
+DATABASES["default"]["TEST"] = {"NAME": DATA / "tests.sqlite3"}  # noqa: F405

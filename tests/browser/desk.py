@@ -45,6 +45,7 @@ class Desk:
 
     def fill(self, values: Mapping[str, str | bool | list[str]]) -> None:
         """Controls by their names: text is typed, options chosen, "yes" and "no" pressed, ticks set."""
+        self.page.locator(f'[name="{next(iter(values))}"]').first.wait_for()
         kinds = self.page.evaluate(KINDS, list(values))
         for name, value in values.items():
             self._fill(name, kinds[name], value)

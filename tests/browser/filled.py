@@ -32,7 +32,7 @@ class Filled:
 
 
 def filled_team(team: Service) -> Filled:
-    """Rowan has logs, a proposal and a concern; Hamish has a draft; a referral waits."""
+    """Rowan has logs and a proposal, Leila a concern that holds her plan, Hamish a draft; a referral waits."""
     now = timezone.now()
     lead, nurse = (User.objects.get(service=team, username=name) for name in ("lead", "nurse"))
     referral = import_referral(Path(DEMO_FOLDER / "referral.json").read_bytes(), user=nurse)
@@ -45,16 +45,19 @@ def filled_team(team: Service) -> Filled:
     for hours in (3, 2):
         log_session(rowan, programme_of(row), now - timedelta(hours=hours), lead)
     proposal = rowan.proposals.get(proposal__kind__startswith="raise_")
-    store_entries(unwell(now, programme_of(row)), holder=Holder(rowan, "person"), now=now)
-    open_link, closed_link = make_link(hamish, user=lead, now=now), make_link(rowan, user=lead, now=now)
-    link = make_link(rowan, user=lead, now=now)
-    concern = rowan.concerns.get(topic="faint")
+    leila = assessed_person("leila", reason="Exercise with a defibrillator", lead=lead, nurse=nurse, now=now)
+    sign(start_draft(leila, user=lead, now=now), decision=Decision("Dr A. Lunn", "Seen in clinic"), user=lead, now=now)
+    store_entries(unwell(now), holder=Holder(leila, "person"), now=now)
+    open_link, closed_link = make_link(hamish, user=lead, now=now), make_link(leila, user=lead, now=now)
+    link = make_link(leila, user=lead, now=now)
+    concern = leila.concerns.get(topic="faint")
     part = {"person_id": hamish.pk, "part_key": "one", "index": 0}
     return Filled(
         lead={
             "today": reverse("today"),
             "people": reverse("people"),
             "person": reverse("person", args=[rowan.pk]),
+            "person-concern": reverse("person", args=[leila.pk]),
             "person-draft": reverse("person", args=[hamish.pk]),
             "person-details": reverse("person_details", args=[rowan.pk]),
             "referrals": reverse("referrals"),
@@ -68,7 +71,7 @@ def filled_team(team: Service) -> Filled:
             "exercise": reverse("exercise", kwargs=part),
             "day-checks": reverse("day_checks", args=[rowan.pk]),
             "proposal": reverse("proposal", args=[rowan.pk, proposal.pk]),
-            "link": reverse("person_link", args=[rowan.pk]),
+            "link": reverse("person_link", args=[leila.pk]),
             "sessions": reverse("sessions", args=[rowan.pk]),
             "concerns": reverse("concerns"),
             "concern": reverse("concern", args=[concern.pk]),
@@ -115,7 +118,7 @@ def log_session(person: Person, plan: Programme, at: datetime, user: User) -> No
     store_entries(entries, holder=Holder(person, "staff"), now=at)
 
 
-def unwell(at: datetime, plan: Programme) -> list[dict[str, object]]:
+def unwell(at: datetime) -> list[dict[str, object]]:
     """A session that ended in "I feel unwell"."""
     session_id = uuid.uuid4()
     note = entry("note", at + timedelta(seconds=9), session_id, text="It passed after a minute.")

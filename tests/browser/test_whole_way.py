@@ -102,7 +102,7 @@ def test_heart_rate_usable_from_an_imported_referral_to_the_next_step(windows, c
     low, high = map(int, re.search(r"(\d+) to (\d+) bpm", numbers).groups())
     assert 62 < low < high
     assert "less 30 bpm for the beta-blocker" in numbers
-    way.sign_plan(lead, swap_to="Arm curl")
+    way.sign_plan(lead, swap_to="biceps_curl")
     way.make_link(lead)
     printed = step_on(way)
     assert "Arm curl" in printed
@@ -126,7 +126,7 @@ def test_atrial_fibrillation_needing_support_gets_effort_and_talk_two_bottles_an
     numbers = way.numbers(lead)
     assert "Heart rate not usable: effort and talk" in numbers
     assert not re.search(r"\d+ to \d+ bpm", numbers)
-    way.sign_plan(lead, swap_to="Front arm raise")
+    way.sign_plan(lead, swap_to="front_raise")
     programme = lead.text()
     allowed = {"own weight", "0.5 kg", "1 kg"}
     for dose in lead.page.locator("ol.exercises .exercise > div > p").all_inner_texts():

@@ -91,7 +91,7 @@ class Way:
         desk.press("Make a draft")
         desk.sees("Plan 1, draft")
         shot(desk.page, f"{self.last_name}-draft")
-        self._change_movement(desk, 1, swap_to)
+        self._swap(desk, 1, swap_to)
         desk.page.get_by_role("link", name=re.compile("^Change")).first.click()
         desk.page.get_by_label("Repetitions").fill("8")
         shot(desk.page, f"{self.last_name}-exercise")
@@ -108,13 +108,12 @@ class Way:
         doses = desk.page.locator("section.part").first.locator(".exercise").all_inner_texts()
         self.sets = sum(int(re.search(r"(\d+) sets? of", dose).group(1)) for dose in doses)
 
-    def _change_movement(self, desk: Desk, index: int, title: str) -> None:
+    def _swap(self, desk: Desk, index: int, movement_id: str) -> None:
         desk.page.get_by_role("link", name=re.compile("^Change")).nth(index).click()
         select = desk.page.locator('[name="movement"]')
-        title = title or select.locator("optgroup option").first.inner_text()
-        select.select_option(label=title)
+        select.select_option(value=movement_id or select.locator("optgroup option").first.get_attribute("value"))
         desk.press("Swap")
-        desk.sees(title)
+        desk.sees("Chosen by Marion Stead")
 
     def _set_days(self, desk: Desk) -> None:
         desk.page.locator("summary", has_text="Change days and walking").click()

@@ -107,7 +107,11 @@ def gordon(today: date) -> dict[str, Typed]:
     """Atrial fibrillation on a beta-blocker, holds on to a worktop, owns two 1 L bottles."""
     since = iso(today, days_ago=90)
     return {
-        "events": rows("event", {"kind": "mi", "on": iso(today, days_ago=93)} | UNCOMPLICATED),
+        "events": rows(
+            "event",
+            {"kind": "mi", "on": iso(today, days_ago=93)} | UNCOMPLICATED,
+            {"kind": "pci", "on": iso(today, days_ago=92)} | UNCOMPLICATED,
+        ),
         "medicines": part("medicines", nitrate_prescribed="yes", fluid_limited="no") | rows(
             "medicine",
             {"drug_class": "beta_blocker", "name": "bisoprolol", "dose": "5 mg once daily", "since": since},
@@ -133,7 +137,11 @@ def selma(today: date) -> dict[str, Typed]:
     """A defibrillator whose lowest detection rate is 150, which the first form leaves blank."""
     since = iso(today, days_ago=80)
     return {
-        "events": rows("event", {"kind": "mi", "on": iso(today, days_ago=135)} | UNCOMPLICATED),
+        "events": rows(
+            "event",
+            {"kind": "mi", "on": iso(today, days_ago=135)} | UNCOMPLICATED,
+            {"kind": "device", "on": iso(today, days_ago=107)} | UNCOMPLICATED,
+        ),
         "medicines": part("medicines", nitrate_prescribed="no", fluid_limited="no") | rows(
             "medicine",
             {"drug_class": "beta_blocker", "name": "carvedilol", "dose": "12.5 mg twice daily", "since": since},

@@ -59,6 +59,7 @@ class Way:
         desk.fill({"body-stature_m": answers["body"]["body-stature_m"]})
         desk.press("Finish the assessment")
         desk.sees("The assessment is finished.")
+        desk.sees("Go ahead")
         shot(desk.page, f"{self.last_name}-assessed")
 
     def _wrong_unit(self, desk: Desk) -> None:

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from haleward.dose.heart_rate import usability_step
 from haleward.dose.intensity import set_intensity, shown_range
 from haleward.dose.model import Intensity
 from haleward.plain import to_plain
@@ -268,3 +269,14 @@ def test_a_range_is_never_over_any_ceiling_and_never_inverted(
     assert detection is None or found.high_bpm <= detection - 20
     assert threshold is None or found.high_bpm <= threshold - 10
     assert clinician is None or found.high_bpm <= clinician
+
+
+def test_a_heart_rate_that_is_not_used_shows_what_was_looked_at():
+    record = Record("p", "Wren", date(2026, 11, 2), rhythm="atrial_fibrillation", medicines=())
+    policy = default_protocol().policies.intensity
+    step = usability_step(record, "your heart beat is uneven", policy=policy)
+    assert step.result == "no: your heart beat is uneven"
+    assert {line.name: line.value for line in step.inputs}["Rhythm"] == "atrial fibrillation"
+    assert step.source
+    intensity = set_intensity(record, {}, protocol=default_protocol(), today=date(2026, 11, 2))
+    assert [line.title for line in intensity.worksheet.steps] == ["Can heart rate be used?"]

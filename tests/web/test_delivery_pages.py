@@ -319,10 +319,9 @@ def test_a_plan_on_hold_starts_no_session_and_prints_none(token: str, held: Conc
 
 
 def test_staff_cannot_run_a_session_of_a_plan_on_hold(held: Concern, assistant: User, plan: ProgrammeVersion) -> None:
-    client = as_user(assistant)
-    answer = client.get(reverse("hall_session", args=[plan.person.pk, "one"]), follow=True)
-    token = answer.redirect_chain[0][0].split("/")[2]
-    assert answer.redirect_chain[-1][0] == reverse("me", args=[token])
+    answer = as_user(assistant).get(reverse("hall_session", args=[plan.person.pk, "one"]), follow=True)
+    assert answer.redirect_chain == [(reverse("person", args=[plan.person.pk]), 302)]
+    assert "a concern is open" in answer.content.decode()
 
 
 def test_closing_the_concern_lets_the_session_start_again(token: str, held: Concern, nurse: User) -> None:
@@ -355,3 +354,17 @@ def test_after_a_newer_assessment_the_lower_ceiling_stands(
     assert made["session_page"] == 2
     sheet, _ = sheets.sheet_of(plan, "one")
     assert sheet.rate_ceiling == ""
+
+
+def test_a_check_of_today_that_says_not_today_holds_the_plan_until_a_better_one(
+    token: str, plan: ProgrammeVersion, nurse: User, assistant: User
+) -> None:
+    landing, run_here = reverse("me", args=[token]), reverse("hall_session", args=[plan.person_id, "one"])
+    now = timezone.now()
+    actions.check_day(plan.person, {"chest_pain_now": True}, user=nurse, now=now)
+    assert Client().get(reverse("me_session", args=[token, "one"])).headers["Location"] == landing
+    refused = as_user(assistant).get(run_here, follow=True)
+    assert refused.redirect_chain == [(reverse("person", args=[plan.person_id]), 302)]
+    assert "the check of today said not today" in refused.content.decode()
+    actions.check_day(plan.person, {"chest_pain_now": False}, user=nurse, now=now)
+    assert Client().get(reverse("me_session", args=[token, "one"])).status_code == 200

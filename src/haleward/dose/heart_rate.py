@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from haleward.dose.words import words
+from haleward.dose.words import shown, words
 from haleward.record import Medicine, Record
 from haleward.safety.policy import IntensityPolicy
+from haleward.worksheet import Input, Step
 
 Facts = Mapping[str, bool | float | str]
 
@@ -24,6 +25,34 @@ def why_not_usable(record: Record, facts: Facts, *, policy: IntensityPolicy, tod
         or _device_rate_missing(record, facts, policy)
         or _reading_out_of_date(record, facts, policy, today)
     )
+
+
+def usability_step(record: Record, reason: str, *, policy: IntensityPolicy) -> Step:
+    """The line of working behind "heart rate is not used": what was looked at, and what stood against it."""
+    slowing = [m.name for m in epoch_medicines(record, policy=policy)]
+    reading = record.resting_heart_rate
+    taken = "none" if record.medicines is not None else "not recorded"
+    inputs = (
+        Input("Rhythm", _text(record.rhythm)),
+        Input("Device", _text(record.device.kind if record.device else None)),
+        Input("Events", ", ".join(_text(event.kind) for event in record.events) or "not recorded"),
+        Input("Medicines that change the heart rate", ", ".join(slowing) or taken),
+        Input("Resting heart rate", reading.bpm, "bpm", f"taken {shown(reading.taken_on)}")
+        if reading
+        else Input("Resting heart rate", "not recorded"),
+    )
+    return Step(
+        title="Can heart rate be used?",
+        formula="rhythm, device, events, medicines and the day of the reading, each against the protocol",
+        inputs=inputs,
+        result=f"no: {reason}",
+        source=policy.source,
+        rule_id="intensity",
+    )
+
+
+def _text(code: str | None) -> str:
+    return code.replace("_", " ") if code else "not recorded"
 
 
 def epoch_medicines(record: Record, *, policy: IntensityPolicy) -> tuple[Medicine, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from haleward.dose.ceilings import ceiling_step, outside_ceilings
-from haleward.dose.heart_rate import why_not_usable
+from haleward.dose.heart_rate import usability_step, why_not_usable
 from haleward.dose.maximum import Maximum, maximum_for
 from haleward.dose.model import Ceiling, Intensity
 from haleward.dose.words import shown, words
@@ -47,10 +47,11 @@ def set_intensity(record: Record, facts: Facts, *, protocol: Protocol, today: da
     reason = why_not_usable(record, facts, policy=policy, today=today)
     reading = record.resting_heart_rate
     if reason or reading is None:
-        return _effort_only(policy, reason or words("hr_rest_missing"))
+        why = reason or words("hr_rest_missing")
+        return _effort_only(policy, why, (usability_step(record, why, policy=policy),))
     maximum = maximum_for(record, policy=policy, today=today)
     if isinstance(maximum, str):
-        return _effort_only(policy, maximum)
+        return _effort_only(policy, maximum, (usability_step(record, maximum, policy=policy),))
     reserve = _reserve_step(reading, maximum, policy)
     if maximum.bpm - reading.bpm < policy.smallest_reserve_bpm:
         return _effort_only(policy, words("hr_reserve_small"), (*maximum.steps, reserve))

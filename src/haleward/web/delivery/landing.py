@@ -9,6 +9,7 @@ from typing import Any
 from haleward.dose.model import Part, Programme, Walking
 from haleward.errors import HalewardError
 from haleward.plain import from_plain
+from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
@@ -50,7 +51,7 @@ def landing_of(person: Person, *, today: date) -> dict[str, Any]:
         "safety_line": say("safety_page_link"),
         "hello": say("landing_hello"),
         "ring": say("landing_ring"),
-        "held": say("plan_paused") if is_held(person) else "",
+        "held": say("plan_paused") if why_held(person, today) else "",
         "reopened_at": reopened_at(person),
         "words": {key: say(key) for key in HEADINGS},
     }
@@ -82,11 +83,6 @@ def walk_words(walking: Walking, say: Words) -> dict[str, str]:
     values = {"minutes": walking.bout_minutes, "bout_count": walking.bouts, "rest_minutes": walking.rest_minutes}
     key = f"landing_{kind}_once" if walking.bouts == 1 else f"landing_{kind}_bouts"
     return {"line": say(key, **values), "button": say(f"landing_{kind}_start")}
-
-
-def is_held(person: Person) -> bool:
-    """Whether the plan is on hold: a concern that holds it is open until staff close it."""
-    return person.concerns.filter(closed_at__isnull=True, holds_plan=True).exists()
 
 
 def reopened_at(person: Person) -> str:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils import timezone
+
 from haleward.dose.model import Programme
 from haleward.plain import from_plain
 from haleward.web.accounts.models import User
+from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.logs import session_logs
 from haleward.web.delivery.reading import readable_session, titles_of
 from haleward.web.people.models import Person
@@ -26,5 +29,6 @@ def context(person: Person, user: User) -> dict[str, Any]:
         "programme": from_plain(Programme, row.programme) if row else None,
         "logs": [readable_session(log, titles) for log in reversed(logs[-SHOWN:])],
         "more": len(logs) > SHOWN,
+        "held": why_held(person, timezone.localdate()),
         "may_link": user.role in ("lead", "nurse"),
     }

@@ -20,7 +20,8 @@ from haleward.errors import HalewardError
 from haleward.render.page import page_hashes
 from haleward.web.accounts.access import link_holder
 from haleward.web.delivery import actions, sheets
-from haleward.web.delivery.landing import is_held, landing_of
+from haleward.web.delivery.holding import why_held
+from haleward.web.delivery.landing import landing_of
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
 from haleward.web.delivery.safety_page import safety_of
 from haleward.web.team import protocol as in_force
@@ -76,7 +77,7 @@ def safety(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
 @holding
 def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
     """The session page: one self-contained file that goes on working when the network goes."""
-    if is_held(holder.person):
+    if why_held(holder.person, timezone.localdate()):
         return redirect("me", token=token)
     row = sheets.signed_programme(holder.person)
     html = sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token)
@@ -92,7 +93,7 @@ def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str)
 @holding
 def booklet(_request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
     """The same session to print; like the session, not while the plan is on hold."""
-    if is_held(holder.person):
+    if why_held(holder.person, timezone.localdate()):
         return redirect("me", token=token)
     return pdf(sheets.booklet_of(sheets.signed_programme(holder.person), part_key), f"session-{part_key}.pdf")
 

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery import sheets
+from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.links import make_link, staff_token, token_of
 from haleward.web.delivery.logs import session_logs
 from haleward.web.delivery.reading import readable_session, titles_of
@@ -55,8 +56,11 @@ def booklet(request: StaffRequest, person_id: UUID, part_key: str) -> HttpRespon
 @roles("lead", "nurse", "assistant")
 def hall_session(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Run the session beside the person; what is logged counts as seen by staff."""
-    token = staff_token(_person(request, person_id), request.user)
-    return redirect("me_session", token=token, part_key=part_key)
+    person = _person(request, person_id)
+    if held := why_held(person, timezone.localdate()):
+        messages.error(request, held)
+        return redirect("person", person_id=person.pk)
+    return redirect("me_session", token=staff_token(person, request.user), part_key=part_key)
 
 
 @roles("lead", "nurse", "assistant")

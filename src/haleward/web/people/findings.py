@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from haleward.exchange.proposal import ProposedEvent, ProposedMedicine, ProposedReading, ReferralProposal
+from haleward.web.assessment.forms import EVENTS
 
+EVENT_WORDS = dict(EVENTS)
 READING_NAMES = {
     "systolic_mmhg": "Blood pressure, upper",
     "diastolic_mmhg": "Blood pressure, lower",
@@ -37,17 +39,19 @@ def findings(proposal: ReferralProposal) -> list[Finding]:
 
 
 def _event(item: ProposedEvent) -> Finding:
-    kind = f" (read as {item.kind.upper()})" if item.kind else ""
+    words = EVENT_WORDS.get(item.kind or "", "")
+    kind = f" (read as {words})" if words else ""
+    assumed = item.assumed.replace(f"read as {item.kind}", f"read as {words}") if words else item.assumed
     why_not = "" if item.kind else "Its kind was not recognised; enter it in the assessment."
     value = f"{item.text}{kind}" + (f", {item.on_text}" if item.on_text else "")
-    return Finding("Event", value, item.assumed, item.came_from, why_not)
+    return Finding("Event", value, assumed, item.came_from, why_not)
 
 
 def _medicine(item: ProposedMedicine) -> Finding:
     kind = f" (read as {item.drug_class.replace('_', ' ')})" if item.drug_class else ""
     since = f", since {item.since:%-d %B %Y}" if item.since else ""
     why_not = "" if item.drug_class else "Its class was not recognised; enter it in the assessment."
-    return Finding("Medicine", f"{item.text}{kind}{since}", item.assumed, item.came_from, why_not)
+    return Finding("Medicine", f"{item.text}{kind}{since}", item.assumed.replace("_", " "), item.came_from, why_not)
 
 
 def _reading(item: ProposedReading) -> Finding:

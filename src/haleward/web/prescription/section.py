@@ -11,6 +11,7 @@ from haleward.dose.loads import load_text
 from haleward.dose.log import Proposal
 from haleward.web.accounts.models import User
 from haleward.web.assessment.titles import movement_title
+from haleward.web.delivery.holding import check_on
 from haleward.web.people.models import Person
 from haleward.web.prescription import shown
 from haleward.web.prescription.actions import ground_today
@@ -72,6 +73,7 @@ def _numbers(person: Person) -> dict[str, Any]:
         "prescription": prescription,
         "capacity": capacity if isinstance(capacity, Capacity) else None,
         "range": shown_range(prescription.intensity),
+        "checked": check_on(person, ground.today),
     }
 
 

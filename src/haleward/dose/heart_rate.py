@@ -37,9 +37,7 @@ def usability_step(record: Record, reason: str, *, policy: IntensityPolicy) -> S
         Input("Device", _text(record.device.kind if record.device else None)),
         Input("Events", ", ".join(_text(event.kind) for event in record.events) or "not recorded"),
         Input("Medicines that change the heart rate", ", ".join(slowing) or taken),
-        Input("Resting heart rate", reading.bpm, "bpm", f"taken {shown(reading.taken_on)}")
-        if reading
-        else Input("Resting heart rate", "not recorded"),
+        Input("Resting heart rate taken", shown(reading.taken_on) if reading else "not recorded"),
     )
     return Step(
         title="Can heart rate be used?",

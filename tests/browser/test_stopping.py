@@ -27,7 +27,7 @@ def test_chest_pain_before_the_start_holds_the_plan_until_a_nurse_closes_the_con
     assert set(LogEntry.objects.values_list("kind", flat=True)) == {"check"}
 
     nurse = ready.windows.desk("nurse")
-    line = nurse.page.locator(".todo li", has_text="Rowan Ashby").filter(has_text="Check before the session")
+    line = nurse.page.locator(".due li", has_text="Rowan Ashby").filter(has_text="Check before the session")
     expect(line.locator(".when")).to_have_text("Today")
     shot(nurse.page, "today-concern")
     phone.open(ready.link)

@@ -14,7 +14,7 @@ from haleward.safety.protocol import default_protocol
 from haleward.web.accounts.models import User
 from haleward.web.concerns.actions import BY_MISTAKE, CHECK_TOPIC, NOTE_TOPIC
 from haleward.web.concerns.models import Concern
-from haleward.web.delivery.landing import is_held
+from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.models import LogEntry
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
@@ -60,7 +60,7 @@ def test_a_symptom_is_as_urgent_as_the_protocol_says(
     assert (row.topic, row.urgency, row.holds_plan) == (topic, urgency, True)
     assert rule in row.rule_ids
     assert row.text == f"In the session at 09:01, reported: {topic}."
-    assert is_held(plan.person)
+    assert why_held(plan.person, timezone.localdate())
 
 
 def test_words_that_the_protocol_does_not_know_are_never_put_down(token: str) -> None:
@@ -74,7 +74,7 @@ def test_pressing_and_choosing_nothing_counts(token: str, plan: ProgrammeVersion
     row = only(concerns_after(token, [entry(1, "unwell", topic="")]))
     assert (row.topic, row.urgency, row.holds_plan) == (UNNAMED, "same_day", True)
     assert "chose nothing from the list" in row.text
-    assert is_held(plan.person)
+    assert why_held(plan.person, timezone.localdate())
 
 
 def test_the_time_told_is_when_it_was_reported(token: str) -> None:
@@ -91,7 +91,7 @@ def test_a_worry_at_the_end_counts_and_says_where_it_came_from(token: str) -> No
 def test_a_session_that_went_well_raises_nothing(token: str, plan: ProgrammeVersion) -> None:
     batch = [entry(0, "check", outcome="go_ahead"), entry(1, "feel", feel="too_hard"), entry(9, "done", worried=False)]
     assert concerns_after(token, batch) == []
-    assert not is_held(plan.person)
+    assert not why_held(plan.person, timezone.localdate())
 
 
 # Unnamed, named, by mistake
@@ -129,7 +129,7 @@ def test_a_press_by_mistake_is_kept_to_be_read_but_holds_nothing(
     row = only(concerns_after(token, *([[press, back]] if at_once else [[press], [back]])))
     assert (row.urgency, row.holds_plan, row.closed_at) == ("self_care", False, None)
     assert row.text.endswith(BY_MISTAKE)
-    assert not is_held(plan.person)
+    assert not why_held(plan.person, timezone.localdate())
 
 
 def test_a_second_press_after_a_mistake_counts_again(token: str, plan: ProgrammeVersion) -> None:
@@ -143,7 +143,7 @@ def test_a_second_press_after_a_mistake_counts_again(token: str, plan: Programme
     )
     assert (row.urgency, row.holds_plan) == ("same_day", True)
     assert BY_MISTAKE not in row.text
-    assert is_held(plan.person)
+    assert why_held(plan.person, timezone.localdate())
 
 
 def test_taking_back_a_press_takes_back_no_symptom(token: str) -> None:
@@ -212,7 +212,7 @@ def test_a_note_is_listed_and_holds_nothing(token: str, plan: ProgrammeVersion) 
     row = only(concerns_after(token, [entry(1, "note", text="My knee clicks.")]))
     assert (row.topic, row.text, row.holds_plan) == (NOTE_TOPIC, "My knee clicks.", False)
     assert row.urgency == default_protocol().concerns.unknown_level
-    assert not is_held(plan.person)
+    assert not why_held(plan.person, timezone.localdate())
 
 
 def test_a_second_note_is_added_to_the_first(token: str) -> None:
@@ -241,7 +241,7 @@ def test_the_same_symptom_after_closing_is_a_concern_again(token: str, nurse: Us
     assert old.what_was_done == "Rang."
     assert old.closed_at is not None
     assert (new.topic, new.urgency, new.closed_at) == ("breathless, again", "emergency", None)
-    assert is_held(plan.person)
+    assert why_held(plan.person, timezone.localdate())
     close_all(nurse)
     assert len(concerns_after(token, [entry(51, "set", repetitions=3)])) == 2
     assert len(concerns_after(token, [entry(60, "unwell", topic="breathless")])) == 3
@@ -275,10 +275,10 @@ def test_a_nurse_takes_and_closes_a_concern(breathless: Concern, nurse: User, pl
     assert "I take this" in client.get(page).content.decode()
     assert client.post(page, {"take": "1"}).headers["Location"] == page
     assert "Taken by Nurse Test" in client.get(page).content.decode()
-    assert is_held(plan.person)
+    assert why_held(plan.person, timezone.localdate())
     answer = client.post(page, {"what_was_done": "Rang; seen by the doctor, well again."})
     assert answer.headers["Location"] == reverse("concerns")
-    assert not is_held(plan.person)
+    assert not why_held(plan.person, timezone.localdate())
     text = client.get(page).content.decode()
     assert "Closed by Nurse Test" in text
     assert "seen by the doctor" in text

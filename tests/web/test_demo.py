@@ -16,8 +16,8 @@ from haleward.safety.gate import entry_gate
 from haleward.web.accounts.models import User
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
+from haleward.web.people.due import due_lines
 from haleward.web.people.models import Person, Referral
-from haleward.web.people.todo import todos
 from haleward.web.prescription.models import draft_of, signed_of
 from haleward.web.team import demo
 from haleward.web.team.models import Service
@@ -71,7 +71,7 @@ def test_one_imported_referral_waits_to_be_confirmed(loaded: Service) -> None:
 
 def test_the_lead_sees_something_to_do_at_each_step(loaded: Service) -> None:
     lead = User.objects.get(role="lead")
-    assert {line.when for line in todos(lead)} == {"To confirm", "To assess", "To sign"}
+    assert {line.when for line in due_lines(lead)} == {"To confirm", "To assess", "To sign"}
 
 
 @pytest.mark.parametrize("name", ["Rowan", "Hamish", "Leila"])

@@ -10,7 +10,7 @@ from django.utils import timezone
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.concerns.forms import ClosingForm
 from haleward.web.concerns.models import Concern
-from haleward.web.people.todo import URGENCY_ORDER
+from haleward.web.people.due import URGENCY_ORDER
 
 
 @roles("lead", "nurse")

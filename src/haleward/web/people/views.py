@@ -11,17 +11,17 @@ from django.views.decorators.http import require_POST
 
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.people import actions
+from haleward.web.people.due import due_lines
 from haleward.web.people.findings import findings
 from haleward.web.people.forms import DetailsForm, PersonForm, ReferralFileForm, ReferralForm
 from haleward.web.people.models import Person, Referral
 from haleward.web.people.sections import sections_of
-from haleward.web.people.todo import todos
 
 
 @roles()
 def today(request: StaffRequest) -> HttpResponse:
     """Who needs what, soonest first."""
-    return render(request, "people/today.html", {"todos": todos(request.user)})
+    return render(request, "people/today.html", {"due_lines": due_lines(request.user)})
 
 
 @roles("lead", "nurse", "assistant")

@@ -15,7 +15,7 @@ URGENCY_ORDER = {"emergency": 0, "same_day": 1, "next_working_day": 3, "self_car
 
 
 @dataclass(frozen=True)
-class Todo:
+class DueLine:
     """One line of Today. ``order`` sorts; ``soon`` marks what is due today at the latest."""
 
     order: int
@@ -26,9 +26,9 @@ class Todo:
     url: str
 
 
-def todos(user: User) -> list[Todo]:
+def due_lines(user: User) -> list[DueLine]:
     """Every line this role acts on, soonest first."""
-    lines: list[Todo] = []
+    lines: list[DueLine] = []
     if user.role in ("lead", "nurse"):
         lines += _concerns(user) + _referrals(user) + _assessments(user)
     if user.role == "lead":
@@ -36,10 +36,10 @@ def todos(user: User) -> list[Todo]:
     return sorted(lines, key=lambda line: (line.order, line.title))
 
 
-def _concerns(user: User) -> list[Todo]:
+def _concerns(user: User) -> list[DueLine]:
     open_ones = Concern.objects.filter(person__service_id=user.service_id, closed_at__isnull=True)
     return [
-        Todo(
+        DueLine(
             URGENCY_ORDER[concern.urgency],
             {"emergency": "Now", "same_day": "Today", "next_working_day": "Next working day"}.get(
                 concern.urgency, "For information"
@@ -53,38 +53,38 @@ def _concerns(user: User) -> list[Todo]:
     ]
 
 
-def _referrals(user: User) -> list[Todo]:
+def _referrals(user: User) -> list[DueLine]:
     waiting = Referral.objects.for_team(user).filter(state=Referral.State.PROPOSED)
     return [
-        Todo(2, "To confirm", False, "Referral", row.reason or "Imported file", reverse("referral", args=[row.pk]))
+        DueLine(2, "To confirm", False, "Referral", row.reason or "Imported file", reverse("referral", args=[row.pk]))
         for row in waiting
     ]
 
 
-def _assessments(user: User) -> list[Todo]:
+def _assessments(user: User) -> list[DueLine]:
     people = Person.objects.for_team(user).exclude(assessments__finished_at__isnull=False)
     return [
-        Todo(4, "To assess", False, str(person), "No finished assessment yet", reverse("person", args=[person.pk]))
+        DueLine(4, "To assess", False, str(person), "No finished assessment yet", reverse("person", args=[person.pk]))
         for person in people
     ]
 
 
-def _proposals(user: User) -> list[Todo]:
+def _proposals(user: User) -> list[DueLine]:
     rows = ProposalDecision.objects.filter(
         person__service_id=user.service_id, answer=ProposalDecision.Answer.WAITING
     ).select_related("person")
     return [
-        Todo(5, "To decide", False, str(row.person), row.proposal["reason"], reverse("person", args=[row.person_id]))
+        DueLine(5, "To decide", False, str(row.person), row.proposal["reason"], reverse("person", args=[row.person_id]))
         for row in rows
     ]
 
 
-def _programmes(user: User) -> list[Todo]:
+def _programmes(user: User) -> list[DueLine]:
     rows = ProgrammeVersion.objects.filter(person__service_id=user.service_id, signed_at__isnull=True).select_related(
         "person"
     )
     return [
-        Todo(
+        DueLine(
             6,
             "To sign",
             False,

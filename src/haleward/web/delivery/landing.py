@@ -8,11 +8,11 @@ from typing import Any
 
 from haleward.dose.model import Part, Programme, Walking
 from haleward.errors import HalewardError
-from haleward.plain import from_plain
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
+from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -63,7 +63,7 @@ def landing_of(person: Person, *, today: date) -> dict[str, Any]:
 
 
 def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
-    programme = from_plain(Programme, row.programme)
+    programme = programme_of(row)
     part, later = part_on(programme, today), next_part(programme, today)
     done, planned = done_this_week(row.person, today), sum(len(one.days) for one in programme.parts)
     return {

@@ -6,13 +6,13 @@ from typing import Any
 
 from django.utils import timezone
 
-from haleward.dose.model import Programme
-from haleward.plain import from_plain
 from haleward.web.accounts.models import User
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.logs import session_logs
 from haleward.web.delivery.reading import readable_session, titles_of
 from haleward.web.people.models import Person
+from haleward.web.prescription.models import signed_of
+from haleward.web.prescription.signing import programme_of
 
 ROLES = frozenset({"lead", "nurse", "assistant"})
 TEMPLATE = "delivery/_section.html"
@@ -21,12 +21,12 @@ SHOWN = 3
 
 def context(person: Person, user: User) -> dict[str, Any]:
     """The signed plan's parts and the last few sessions."""
-    row = person.programmes.filter(signed_at__isnull=False).first()
+    row = signed_of(person)
     logs, titles = session_logs(person), titles_of(person)
     return {
         "person": person,
         "row": row,
-        "programme": from_plain(Programme, row.programme) if row else None,
+        "programme": programme_of(row) if row else None,
         "logs": [readable_session(log, titles) for log in reversed(logs[-SHOWN:])],
         "more": len(logs) > SHOWN,
         "held": why_held(person, timezone.localdate()),

@@ -15,7 +15,7 @@ from django.utils import timezone
 import haleward
 from haleward import __version__
 from haleward.dose.intensity import shown_range
-from haleward.dose.model import Intensity, Prescription, Programme
+from haleward.dose.model import Intensity, Prescription
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.plain import from_plain
@@ -28,7 +28,8 @@ from haleward.session.cue_sheet import CueSheet
 from haleward.web.assessment.mapping import record_of
 from haleward.web.people.models import Person
 from haleward.web.prescription.ground import ground_of
-from haleward.web.prescription.models import ProgrammeVersion
+from haleward.web.prescription.models import ProgrammeVersion, signed_of
+from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service as ServiceRow
 from haleward.wording import Service, Wording
@@ -36,7 +37,7 @@ from haleward.wording import Service, Wording
 
 def signed_programme(person: Person) -> ProgrammeVersion:
     """The newest signed version. Raises when there is none."""
-    row = person.programmes.filter(signed_at__isnull=False).select_related("assessment", "person__service").first()
+    row = signed_of(person)
     if row is None:
         raise HalewardError("There is no signed plan yet. Ask your exercise lead.")
     return row
@@ -44,7 +45,7 @@ def signed_programme(person: Person) -> ProgrammeVersion:
 
 def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
     """The cue sheet of one part of a version."""
-    programme = from_plain(Programme, row.programme)
+    programme = programme_of(row)
     if part_key not in {WALK, *(part.key for part in programme.parts)}:
         raise HalewardError(f"Plan {row.version} has no part {part_key!r}.")
     record = record_of(row.assessment)

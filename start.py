@@ -2,7 +2,7 @@
 """Set up Haleward and run it, with nothing but Python's standard library.
 
     python3 start.py              set up, serve on this computer and open the browser
-    python3 start.py setup [SET]  only set up; SET is run (the default), film or test
+    python3 start.py setup [SET]  only set up; SET is run (the default), film, test or bench
     python3 start.py test [...]   everything CI runs; what follows goes to pytest alone
 
 This file must parse on any Python 3.6 or newer, so that an old one gets a sentence and not a syntax error.
@@ -28,7 +28,7 @@ OLDEST = (3, 11)
 HOST = "127.0.0.1"
 PORT = 8000
 # Installing a set also installs the sets it names.
-SETS = {"run": ("run",), "film": ("film", "run"), "test": ("test", "run")}
+SETS = {"run": ("run",), "film": ("film", "run"), "test": ("test", "run"), "bench": ("bench", "test", "run")}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 NETWORK_SIGNS = ("Could not find a version", "Connection", "Max retries exceeded", "timed out", "ProxyError")
 

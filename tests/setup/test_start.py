@@ -292,13 +292,13 @@ def pins(name: str) -> dict[str, str]:
     }
 
 
-@pytest.mark.parametrize("larger", ["film", "test"])
+@pytest.mark.parametrize("larger", ["film", "test", "bench"])
 def test_the_larger_sets_lock_everything_of_the_run_set_at_the_same_version(larger: str) -> None:
     assert pins("run")
     assert pins("run").items() <= pins(larger).items()
 
 
-@pytest.mark.parametrize("name", ["run", "film", "test"])
+@pytest.mark.parametrize("name", ["run", "film", "test", "bench"])
 def test_every_locked_version_has_hashes_and_names_no_place(name: str) -> None:
     text = (ROOT / "requirements" / f"{name}.txt").read_text()
     blocks = [block for block in text.replace("\\\n", " ").splitlines() if "==" in block and block[0] != "#"]

@@ -20,14 +20,30 @@ class User(AbstractUser):
 
     role = models.CharField(max_length=12, choices=Role)
     service = models.ForeignKey("team.Service", on_delete=models.PROTECT, related_name="staff")
+    profession = models.CharField(max_length=80, blank=True)  # as it stands under a signature
+    clinical_lead_since = models.DateField(null=True, blank=True)  # named by the manager; signs the protocol
     REQUIRED_FIELDS = ["role", "service_id"]
 
     class Meta:
-        """The database refuses a role that is not one of the four."""
+        """The database refuses an unknown role, a second clinical lead, and one without a profession."""
 
         constraints = [
             models.CheckConstraint(condition=models.Q(role__in=Role.values), name="user_role_is_known"),
+            models.UniqueConstraint(
+                fields=["service"],
+                condition=models.Q(clinical_lead_since__isnull=False),
+                name="one_clinical_lead_a_service",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(clinical_lead_since__isnull=True) | ~models.Q(profession=""),
+                name="clinical_lead_has_profession",
+            ),
         ]
+
+    @property
+    def is_clinical_lead(self) -> bool:
+        """Whether the manager named this colleague as the clinical lead who signs the protocol."""
+        return self.clinical_lead_since is not None
 
     def __str__(self) -> str:
         return f"{self.get_full_name() or self.username}, {self.get_role_display()}"

@@ -28,6 +28,7 @@ INSTALLED_APPS = [
     "simple_history",
     "haleward.web.accounts",
     "haleward.web.team",
+    "haleward.web.protocol",
     "haleward.web.people",
     "haleward.web.assessment",
     "haleward.web.prescription",

@@ -1,0 +1,129 @@
+"""Masses of a body's segments and where they act, by one named scheme at a time (``data/tables/segments.csv``).
+
+Schemes are never mixed: their segments end at different places (a thigh from the trochanter or from the hip joint), so
+fractions of one do not fit lengths of another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from haleward.movement.body import Body
+from haleward.movement.geometry import Vec, mix
+from haleward.movement.model import SIDES
+from haleward.movement.skeleton import Joints
+from haleward.physiology.tables import rows
+from haleward.record import Sex, Side
+
+Scheme = Literal["winter", "de_leva_female", "de_leva_male"]
+LIMB_SEGMENTS = ("upper_arm", "forearm", "hand", "thigh", "shank", "foot")
+# What hangs below a joint of a limb.
+BELOW: dict[str, tuple[str, ...]] = {
+    "shoulder": ("upper_arm", "forearm", "hand"),
+    "elbow": ("forearm", "hand"),
+    "hip": ("thigh", "shank", "foot"),
+    "knee": ("shank", "foot"),
+    "ankle": ("foot",),
+}
+# The joint at which each limb segment begins and the one at which it ends.
+ENDS: dict[str, tuple[str, str]] = {
+    "upper_arm": ("shoulder", "elbow"),
+    "forearm": ("elbow", "wrist"),
+    "hand": ("wrist", "hand"),
+    "thigh": ("hip", "knee"),
+    "shank": ("knee", "ankle"),
+}
+
+
+@dataclass(frozen=True)
+class SegmentShare:
+    """One row of the table: share of body mass, and centre of mass as a share of length from the proximal end.
+
+    ``length_of_stature`` is the scheme's own length of the segment where it is needed, else None.
+    """
+
+    mass_fraction: float
+    centre: float
+    length_of_stature: float | None
+
+
+@dataclass(frozen=True)
+class Mass:
+    """A mass and where it acts, in metres."""
+
+    mass_kg: float
+    at: Vec
+
+
+@cache
+def shares(scheme: Scheme) -> dict[str, SegmentShare]:
+    """Every segment of a scheme, by name."""
+    return {
+        row["segment"]: SegmentShare(
+            float(row["mass_fraction"]),
+            float(row["centre_from_proximal"]),
+            float(row["length_of_stature"]) if row["length_of_stature"] else None,
+        )
+        for row in rows("segments")
+        if row["scheme"] == scheme
+    }
+
+
+def scheme_for(sex: Sex | None) -> Scheme:
+    """The scheme by sex where that is known; the one made without regard to sex where it is not."""
+    return "winter" if sex is None else "de_leva_female" if sex == "female" else "de_leva_male"
+
+
+def limb_mass(joints: Joints, body: Body, *, segment: str, side: Side, scheme: Scheme) -> Mass:
+    """One limb segment of a posed body."""
+    share = shares(scheme)[segment]
+    return Mass(share.mass_fraction * body.mass_kg, _centre(joints, body, segment, side, share, scheme))
+
+
+def masses_below(joints: Joints, body: Body, *, joint: str, side: Side, scheme: Scheme) -> tuple[Mass, ...]:
+    """The segments that hang below a joint of one side."""
+    return tuple(limb_mass(joints, body, segment=one, side=side, scheme=scheme) for one in BELOW[joint])
+
+
+def all_masses(joints: Joints, body: Body, *, scheme: Scheme) -> tuple[Mass, ...]:
+    """Every segment of the body; together they have its whole mass."""
+    limbs = [
+        limb_mass(joints, body, segment=segment, side=side, scheme=scheme)
+        for segment in LIMB_SEGMENTS
+        for side in SIDES
+    ]
+    rest = body.mass_kg - sum(one.mass_kg for one in limbs)
+    return (*limbs, Mass(rest, trunk_centre(joints, scheme=scheme)))
+
+
+def centre_of_mass(masses: tuple[Mass, ...]) -> Vec:
+    """Where the whole of ``masses`` acts."""
+    total = sum(one.mass_kg for one in masses)
+    return sum((one.at * (one.mass_kg / total) for one in masses), start=masses[0].at * 0.0)
+
+
+def trunk_centre(joints: Joints, *, scheme: Scheme) -> Vec:
+    """Centre of mass of trunk, head and neck together."""
+    table = shares(scheme)
+    hips = (joints["hip_left"] + joints["hip_right"]) / 2
+    shoulders = (joints["shoulder_left"] + joints["shoulder_right"]) / 2
+    if scheme == "winter":
+        return mix(hips, shoulders, table["trunk_head_neck"].centre)
+    # De Leva counts the trunk from the top of the breastbone and the head from its crown.
+    trunk, head = table["trunk"], table["head"]
+    trunk_at = mix(joints["neck"], hips, trunk.centre)
+    both = trunk.mass_fraction + head.mass_fraction
+    return (trunk_at * trunk.mass_fraction + joints["head"] * head.mass_fraction) / both
+
+
+def _centre(joints: Joints, body: Body, segment: str, side: Side, share: SegmentShare, scheme: Scheme) -> Vec:
+    if segment == "foot":
+        ends = ("ankle", "ball") if scheme == "winter" else ("heel", "toe")
+        return mix(joints[f"{ends[0]}_{side}"], joints[f"{ends[1]}_{side}"], share.centre)
+    first, last = (joints[f"{end}_{side}"] for end in ENDS[segment])
+    if segment == "hand" and share.length_of_stature is not None:
+        # The figure's hand ends at the middle of the fist; the scheme's own hand is longer.
+        return mix(first, last, share.centre * share.length_of_stature * body.stature_m / body.grip)
+    return mix(first, last, share.centre)

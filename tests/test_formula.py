@@ -127,7 +127,7 @@ def test_a_step_carries_inputs_origins_source_and_rule() -> None:
 
 def test_a_worksheet_says_error_population_and_extrapolation() -> None:
     sheet = find("maximum_bpm_inbar_1994").worksheet(age_y=75)
-    assert sheet.result == "154 bpm"
+    assert sheet.result == "about 154 bpm, likely 148 to 161"
     assert sheet.cautions == (
         "Age 75 is outside the 20 to 70 years that the source states: the result is extrapolated.",
         "Standard error 6.4 bpm (from memory, unverified).",
@@ -150,8 +150,8 @@ def test_the_docstring_is_completed_from_the_metadata() -> None:
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
-        ("maximum_bpm_inbr_1994", "did you mean maximum_bpm_inbar_1994?"),
-        ("qqq", "the list of formulas shows every name"),
+        ("maximum_bpm_inbr_1994", "did you mean maximum_bpm_inbar_1994"),
+        ("qqq", "The list of formulas shows every name"),
     ],
 )
 def test_a_wrong_name_is_answered_with_the_nearest(wrong: str, said: str) -> None:
@@ -167,7 +167,9 @@ def test_a_wrong_argument_is_answered_with_the_nearest() -> None:
 
 
 def test_a_missing_argument_is_named() -> None:
-    with pytest.raises(HalewardError, match="reserve_target_bpm also needs maximum_bpm, fraction"):
+    with pytest.raises(
+        HalewardError, match=r"reserve_target_bpm also needs maximum_bpm \(60 to 230 bpm\), fraction \(0 to 1\)"
+    ):
         calculate("reserve_target_bpm", {"resting_bpm": "60"})
     with pytest.raises(HalewardError, match="also needs age_y"):
         find("maximum_bpm_inbar_1994").call()

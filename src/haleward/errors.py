@@ -8,10 +8,24 @@ class HalewardError(ValueError):
 
 
 class OutOfRange(HalewardError):
-    """A value lies outside the range a formula or a form accepts."""
+    """A value lies outside the range a formula or a form accepts.
 
-    def __init__(self, name: str, value: object, lowest: float | None, highest: float | None, unit: str) -> None:
+    ``where`` says which of many values it is; ``question`` asks what else may have been meant.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        value: object,
+        lowest: float | None,
+        highest: float | None,
+        unit: str,
+        *,
+        where: str = "",
+        question: str = "",
+    ) -> None:
         self.name, self.value, self.lowest, self.highest, self.unit = name, value, lowest, highest, unit
+        self.question = question
         unit_text = "" if unit in ("", "1") else f" {unit}"
         if lowest is not None and highest is not None:
             allowed = f"from {lowest:g} to {highest:g}{unit_text}"
@@ -19,7 +33,7 @@ class OutOfRange(HalewardError):
             allowed = f"{lowest:g}{unit_text} or more"
         else:
             allowed = f"{highest:g}{unit_text} or less"
-        super().__init__(f"{name} is {value}{unit_text}; it must be {allowed}.")
+        super().__init__(f"{name} is {value}{unit_text}{where}; it must be {allowed}.{question and ' ' + question}")
 
 
 class NotApplicable(HalewardError):

@@ -10,6 +10,7 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Decimal
 
 from haleward.errors import HalewardError
+from haleward.worksheet import Figure
 
 # 1 MET is 3.5 mL/kg/min by convention; it overstates resting use in many people with heart disease.
 VO2_PER_MET = 3.5
@@ -214,3 +215,19 @@ def shown(value: float, unit: str) -> str:
     if unit == "1":
         return text
     return f"{text}%" if unit == "%" else f"{text} {unit}"
+
+
+def likely(figure: Figure) -> str:
+    """``figure`` as a person reads it, with its error in words: "about 5.1 METs, likely 3.9 to 6.3".
+
+    A figure without a known error is only shown. The one place for these words on screen, in print and in the terminal.
+    """
+    text = shown(figure.value, figure.unit)
+    if figure.low is None or figure.high is None:
+        return text
+    return f"about {text}, likely {between(figure.low, figure.high, figure.unit)}"
+
+
+def between(low: float, high: float, unit: str) -> str:
+    """A likely range without its unit, "3.9 to 6.3"; per cent keeps its sign."""
+    return f"{rounded(low, unit)} to {rounded(high, unit)}{'%' if unit == '%' else ''}"

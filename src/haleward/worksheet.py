@@ -23,11 +23,16 @@ class Input:
     value: float | str
     unit: str = ""
     origin: str = ""
+    low: float | None = None  # the likely range of a value that carries an error
+    high: float | None = None
 
 
 @dataclass(frozen=True)
 class Step:
-    """One line of working: what, the formula in words, the inputs, the result, its source and protocol rule."""
+    """One line of working: what, the formula in words, the inputs, the result, its source and protocol rule.
+
+    ``low`` and ``high`` are the likely range of a result whose error is known.
+    """
 
     title: str
     formula: str
@@ -36,16 +41,22 @@ class Step:
     unit: str = ""
     source: str = ""
     rule_id: str = ""
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True)
 class Worksheet:
-    """The steps from inputs to ``result``, in order, with the cautions that travel with the number."""
+    """The steps from inputs to ``result``, in order, with the cautions that travel with the number.
+
+    ``figure`` is the result as a number with its likely range, where the result is one number.
+    """
 
     title: str
     result: str
     steps: tuple[Step, ...] = ()
     cautions: tuple[str, ...] = field(default=())
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,7 @@ def test_every_fault_of_a_protocol_is_told(capsys: pytest.CaptureFixture[str], t
     ("words", "told"),
     [
         (("calc",), "Name a formula"),
-        (("calc", "reserve_target_bm"), "did you mean reserve_target_bpm?"),
+        (("calc", "reserve_target_bm"), "did you mean reserve_target_bpm"),
         (("calc", "reserve_target_bpm", "62"), "is not of the form name=value"),
         (("calc", "reserve_target_bpm", "resting_bpm=62"), "also needs"),
         (("calc", "reserve_target_bpm", "resting_bpm=x", "maximum_bpm=140", "fraction=1"), "is not a number"),

@@ -1,0 +1,43 @@
+"""Arguments as they are typed: words of the form name=value, and numbers written as text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from haleward.errors import HalewardError
+from haleward.formula.ranges import Choice
+from haleward.formula.registry import find
+from haleward.worksheet import Worksheet
+
+
+def parse_arguments(words: list[str]) -> dict[str, str]:
+    """``["age_y=60", ...]`` as a dictionary. Raises :class:`HalewardError` for a word of another form or a repeat."""
+    pairs: dict[str, str] = {}
+    for word in words:
+        key, equals, value = word.partition("=")
+        if not equals or not key.strip() or not value.strip():
+            raise HalewardError(f"{word!r} is not of the form name=value, for example age_y=60.")
+        if key.strip() in pairs:
+            raise HalewardError(f"{key.strip()} is given twice; give it once.")
+        pairs[key.strip()] = value.strip()
+    return pairs
+
+
+def calculate(name: str, texts: Mapping[str, str]) -> Worksheet:
+    """The worksheet of formula ``name`` for arguments typed as text. Raises :class:`HalewardError`."""
+    chosen = find(name)
+    chosen.take(texts)
+    arguments: dict[str, Any] = {
+        key: texts[key] if isinstance(limits, Choice) else number_of(key, texts[key])
+        for key, limits in chosen.ranges.items()
+    }
+    return chosen.worksheet(**arguments)
+
+
+def number_of(key: str, text: str) -> float:
+    """The number written in ``text``. Raises :class:`HalewardError` for anything but a plain decimal number."""
+    if not re.fullmatch(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", text.strip(), flags=re.ASCII):
+        raise HalewardError(f"{key}={text} is not a number; write for example {key}=60 or {key}=1.75.")
+    return float(text)

@@ -165,10 +165,15 @@ class Wording:
             raise HalewardError(f'There is no wording with the key "{key}"; the keys are those of data/wording.')
         return self._texts[key]
 
+    def with_texts(self, texts: Mapping[str, str]) -> Wording:
+        """The same tables with some lines in other words; a key that no line has is refused."""
+        for key in texts:
+            self.template(key)
+        return Wording(texts={**self._texts, **texts}, movements=self._movements, safety_rows=self._safety_rows)
+
     def missing(self, key: str, values: Mapping[str, str]) -> tuple[str, ...]:
         """The placeholders of ``key`` that have no value, in order of use."""
-        names = dict.fromkeys(_PLACEHOLDER.findall(self.template(key)))
-        return tuple(name for name in names if not values.get(name))
+        return tuple(name for name in placeholders(self.template(key)) if not values.get(name))
 
     def has_values(self, key: str, values: Mapping[str, str]) -> bool:
         """Whether every placeholder of ``key`` has a value."""
@@ -228,6 +233,11 @@ class Wording:
     def _shown(self, key: str, values: Mapping[str, str], *, strict: bool, may_lack: Collection[str]) -> bool:
         missing = self.missing(key, values)
         return not missing or (strict and not set(missing) & set(may_lack))
+
+
+def placeholders(text: str) -> tuple[str, ...]:
+    """The names in braces of a text, each once, in order of use."""
+    return tuple(dict.fromkeys(_PLACEHOLDER.findall(text)))
 
 
 def spoken(number: float) -> str:

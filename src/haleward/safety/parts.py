@@ -156,6 +156,7 @@ class Check:
     unit: str = ""
     ask_when: Condition | None = None
     topic_when: tuple[TopicWhen, ...] = ()
+    trust: str = ""
 
 
 @dataclass(frozen=True)
@@ -172,6 +173,8 @@ class Symptom:
     ids: tuple[str, ...]
     usual: bool
     topic_when: tuple[TopicWhen, ...] = ()
+    sources: tuple[str, ...] = ()
+    trust: str = ""
 
 
 @dataclass(frozen=True)
@@ -199,3 +202,36 @@ class Setting:
     sources: tuple[str, ...]
     trust: str
     same_in: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ServiceNumber:
+    """A number or name of the service itself that wording prints: the emergency number, the nurse line, the hours.
+
+    ``text`` is what the protocol gives for its jurisdiction; "" where each service fills in its own. ``needed`` marks
+    those without which no person may be handed a plan.
+    """
+
+    name: str
+    jurisdiction: Jurisdiction
+    text: str
+    needed: bool
+    sources: tuple[str, ...]
+    trust: str
+
+
+@dataclass(frozen=True)
+class OwnWording:
+    """A line of the wording tables as this protocol words it, with the source of the change."""
+
+    key: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """A finding of the analysis that the team has looked at and keeps, by its name, with the reason."""
+
+    finding: str
+    reason: str

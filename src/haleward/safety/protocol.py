@@ -7,30 +7,35 @@ The default protocol is data/protocols/default.toml. It carries the values of se
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 from pathlib import Path
 
 from haleward.safety.parts import (
+    Accepted,
     Check,
     ConcernRules,
     GateName,
     GateRules,
     Jurisdiction,
+    OwnWording,
     PlacementRules,
     Rule,
+    ServiceNumber,
     Setting,
     Stratification,
 )
 from haleward.safety.policy import DosePolicy, IntensityPolicy, Policies, ProgressionPolicy
+from haleward.safety.read_own import read_accepted, read_numbers, read_wording
 from haleward.safety.read_rules import read_gates, read_rules, read_settings
 from haleward.safety.read_schemes import read_checks, read_concerns, read_placement, read_stratification
 from haleward.strict_toml import Table, TomlFile, read_dataclass
 
-__all__ = ["Protocol", "Rule", "default_protocol", "load_protocol"]
+__all__ = ["FORMAT", "Protocol", "Rule", "default_protocol", "load_protocol", "read_protocol"]
 
 DEFAULT_FILE = Path(__file__).parent.parent / "data" / "protocols" / "default.toml"
+FORMAT = "haleward-protocol/1"  # a file without this mark is of format 1
 JURISDICTIONS: tuple[Jurisdiction, ...] = ("UK", "US", "EU")
 
 
@@ -53,6 +58,9 @@ class Protocol:
     checks: tuple[Check, ...]
     concerns: ConcernRules
     settings: Mapping[str, Setting]
+    numbers: Mapping[str, ServiceNumber] = field(default_factory=dict)
+    wording_overrides: tuple[OwnWording, ...] = ()
+    accepted: tuple[Accepted, ...] = ()
 
     @property
     def wording_values(self) -> dict[str, str]:
@@ -69,12 +77,26 @@ def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Pr
 
     Raises :class:`haleward.errors.FileFault` with every fault of the file, each with its line.
     """
-    file = TomlFile.read(path)
+    return _protocol(TomlFile.read(path), jurisdiction)
+
+
+def read_protocol(text: str, *, name: str, jurisdiction: Jurisdiction | None = None) -> Protocol:
+    """The protocol written in ``text``; ``name`` is the file's name in the sentences about faults.
+
+    Raises :class:`haleward.errors.FileFault` with every fault, each with its line.
+    """
+    return _protocol(TomlFile.parse(text, name=name), jurisdiction)
+
+
+def _protocol(file: TomlFile, jurisdiction: Jurisdiction | None) -> Protocol:
     top = Table(file, (), file.values)
+    top.choice("format", (FORMAT,), FORMAT)
     head = top.table("protocol")
     chosen = head.choice("jurisdiction", JURISDICTIONS)
     chosen = jurisdiction or chosen
     rules = read_rules(top, chosen)
+    settings = read_settings(top, chosen, rules)
+    numbers = read_numbers(top, chosen)
     parts = {
         "id": head.text("id"),
         "version": head.text("version"),
@@ -88,12 +110,13 @@ def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Pr
         "policies": _policies(top),
         "checks": read_checks(top),
         "concerns": read_concerns(top),
-        "settings": read_settings(top, chosen, rules),
+        "wording_overrides": read_wording(top, provided={*settings, *numbers}),
+        "accepted": read_accepted(top),
     }
     head.close()
     top.close()
     file.finish()
-    return Protocol(jurisdiction=chosen, rules=rules, **parts)  # type: ignore[arg-type]
+    return Protocol(jurisdiction=chosen, rules=rules, settings=settings, numbers=numbers, **parts)  # type: ignore[arg-type]
 
 
 def _policies(top: Table) -> Policies:

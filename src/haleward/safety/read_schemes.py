@@ -119,6 +119,7 @@ def _check(table: Table) -> Check:
         unit=table.text("unit") if counted else "",
         ask_when=condition(table, "ask_when") if table.has("ask_when") else None,
         topic_when=topics_when(table),
+        trust=table.text("trust", default=""),
     )
     if counted and check.input and default_inputs()[check.input].unit != check.unit:
         table.wrong("unit", f'the unit of {check.input} is "{default_inputs()[check.input].unit}", not "{check.unit}"')
@@ -168,6 +169,8 @@ def _symptom(table: Table) -> Symptom:
         ids=table.texts("ids"),
         usual=table.flag("usual"),
         topic_when=topics_when(table),
+        sources=table.texts("sources", default=()),
+        trust=table.text("trust", default=""),
     )
     table.close()
     return symptom

@@ -13,7 +13,7 @@ Choice = TypeVar("Choice", bound=str)
 class Table(Section):
     """Typed access. A missing or wrong key is noted as a fault and read as a harmless value of its type."""
 
-    named_by = ("id", "key", "name")
+    named_by = ("id", "key", "name", "finding")
 
     def wrong(self, key: str, problem: str) -> None:
         """Note what is wrong with this table at ``key``; the sentence begins with the table's own name."""

@@ -1,0 +1,32 @@
+"""The wording and the numbers in force: the shipped tables as this protocol words them, the service's own numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+
+from haleward.safety.parts import OwnWording
+from haleward.safety.protocol import Protocol
+from haleward.wording import Wording, default_wording
+
+
+def wording_for(protocol: Protocol) -> Wording:
+    """The wording tables with the protocol's own lines in place of the usual ones."""
+    return _worded(protocol.wording_overrides)
+
+
+def numbers_for(protocol: Protocol, given: Mapping[str, str]) -> dict[str, str]:
+    """Placeholder values: the protocol's settings, its numbers, and over both what the service has ``given``."""
+    of_protocol = {name: number.text for name, number in protocol.numbers.items() if number.text}
+    return {**protocol.wording_values, **of_protocol, **{name: text for name, text in given.items() if text}}
+
+
+def numbers_to_fill(protocol: Protocol, given: Mapping[str, str]) -> tuple[str, ...]:
+    """The numbers that are needed and that neither the protocol nor the service gives, in the protocol's order."""
+    values = numbers_for(protocol, given)
+    return tuple(name for name, number in protocol.numbers.items() if number.needed and not values.get(name))
+
+
+@lru_cache(maxsize=8)
+def _worded(overrides: tuple[OwnWording, ...]) -> Wording:
+    return default_wording().with_texts({own.key: own.text for own in overrides})

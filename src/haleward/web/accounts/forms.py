@@ -8,7 +8,7 @@ from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.password_validation import validate_password
 
-from haleward.web.accounts.models import User
+from haleward.web.accounts.models import Role, User
 
 
 class SignInForm(AuthenticationForm):
@@ -33,9 +33,12 @@ class StaffForm(forms.ModelForm):
         """Which fields, with their labels."""
 
         model = User
-        fields = ("first_name", "last_name", "username", "role")
-        labels = {"username": "Sign-in name"}
-        help_texts = {"username": "Letters, digits and . _ - only."}
+        fields = ("first_name", "last_name", "username", "role", "profession")
+        labels = {"username": "Sign-in name", "profession": "Profession, as under a signature"}
+        help_texts = {
+            "username": "Letters, digits and . _ - only.",
+            "profession": "For example: cardiac physiotherapist. Needed only for the clinical lead.",
+        }
 
     def clean(self) -> dict[str, Any]:
         """The password rules of the settings, which also compare it with the colleague's own names."""
@@ -55,3 +58,22 @@ class StaffForm(forms.ModelForm):
         if commit:
             user.save()
         return user
+
+
+class ClinicalLeadForm(forms.Form):
+    """Who signs the service's protocol: one exercise lead or nurse, with the profession under the signature."""
+
+    colleague = forms.ModelChoiceField(label="Colleague", queryset=User.objects.none(), empty_label="Choose")
+    profession = forms.CharField(
+        label="Profession, as under the signature", max_length=80, help_text="For example: consultant cardiologist."
+    )
+    agreed = forms.BooleanField(
+        label="This colleague is responsible for the protocol under our local rules and has agreed to sign it"
+    )
+
+    def __init__(self, *args: Any, manager: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        clinical = User.objects.filter(
+            service_id=manager.service_id, is_active=True, role__in=(Role.LEAD, Role.NURSE)
+        ).order_by("last_name", "first_name")
+        self.fields["colleague"].queryset = clinical  # type: ignore[attr-defined]

@@ -8,4 +8,5 @@ urlpatterns = [
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("staff/", views.staff, name="staff"),
+    path("staff/clinical-lead/", views.clinical_lead, name="clinical_lead"),
 ]

@@ -6,9 +6,12 @@ from django.contrib import messages
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from haleward.web.accounts.access import StaffRequest, public, roles
-from haleward.web.accounts.forms import SignInForm, StaffForm
+from haleward.web.accounts.actions import name_clinical_lead
+from haleward.web.accounts.forms import ClinicalLeadForm, SignInForm, StaffForm
 from haleward.web.accounts.models import User
 from haleward.web.team.models import Service
 
@@ -41,9 +44,29 @@ def staff(request: StaffRequest) -> HttpResponse:
         colleague = form.save()
         messages.success(request, f"{colleague} can now sign in.")
         return redirect("staff")
+    context = {"form": form, "lead_form": ClinicalLeadForm(manager=request.user)}
+    return _staff_page(request, context, status=422 if form.is_bound else 200)
+
+
+def _staff_page(request: StaffRequest, context: dict[str, object], *, status: int) -> HttpResponse:
     colleagues = User.objects.filter(service=request.user.service).order_by("last_name")
-    status = 422 if form.is_bound else 200
-    return render(request, "accounts/staff.html", {"form": form, "colleagues": colleagues}, status=status)
+    named = colleagues.filter(clinical_lead_since__isnull=False).first()
+    context |= {"colleagues": colleagues, "clinical_lead": named}
+    return render(request, "accounts/staff.html", context, status=status)
+
+
+@require_POST
+def _clinical_lead(request: StaffRequest) -> HttpResponse:
+    form = ClinicalLeadForm(request.POST, manager=request.user)
+    if not form.is_valid():
+        return _staff_page(request, {"form": StaffForm(), "lead_form": form}, status=422)
+    colleague = form.cleaned_data["colleague"]
+    name_clinical_lead(colleague, form.cleaned_data["profession"], today=timezone.localdate())
+    messages.success(request, f"{colleague.get_full_name()} is now the clinical lead and signs the protocol.")
+    return redirect("staff")
+
+
+clinical_lead = roles("manager")(_clinical_lead)
 
 
 def refused(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001

@@ -1,0 +1,177 @@
+"""What the two field walks say: distance, capacity, comparison, and what change matters."""
+
+from __future__ import annotations
+
+from haleward.capacity import shuttle
+from haleward.capacity.field_answers import (
+    by_formula,
+    change_notes,
+    measured,
+    missing_of,
+    names_from,
+    part,
+    percent_of_predicted,
+    pool_of,
+    words,
+)
+from haleward.capacity.field_values import Given, Part, Reckoned, Result
+from haleward.capacity.function_tests import Finding
+from haleward.capacity.model import Capacity
+from haleward.capacity.walk import estimate_capacity
+from haleward.errors import HalewardError
+from haleward.formula import find
+from haleward.physiology.tables import rows
+from haleward.record import Record, WalkTest
+from haleward.units import likely
+from haleward.worksheet import Input, NotComputed
+
+VO2_UNIT = "mL/kg/min"
+RATE_ARGUMENT = "peak_fraction"
+
+
+def six_minute_walk(given: Given) -> tuple[Part, ...]:
+    """Distance from laps, mean pace, capacity by each method, and per cent of what each equation predicts."""
+    distance = _walked(given)
+    if isinstance(distance, NotComputed):
+        return (part("measured", distance),)
+    metres = distance.figure.value
+    pool = pool_of(given.about, distance_m=metres, **_rate_share(given))
+    pace = by_formula("six_minute_walk_m_per_min", pool, title=words("pace"))
+    rests = given.number("rests")
+    rested = (measured(words("rests"), rests, "1", words("distance_typed_how"), ()),) if rests else ()
+    walk = _walk_test(given, "six_minute_walk", metres)
+    return (
+        part("measured", distance, pace, *rested),
+        *_capacity(given, walk, pool),
+        part("compared", *_predicted(given, pool, metres)),
+        part("change", *change_notes(given.measure)),
+    )
+
+
+def shuttle_walk(given: Given) -> tuple[Part, ...]:
+    """Distance from level and shuttles, time, capacity by each method, and comparison."""
+    distance = _shuttled(given)
+    if isinstance(distance, NotComputed):
+        return (part("measured", distance),)
+    metres = distance.figure.value
+    pool = pool_of(given.about, distance_m=metres)
+    completed = shuttle.reached(distance_m=metres).completed_level
+    if completed:
+        pool["speed_km_per_h"] = shuttle.level(completed).published_speed_km_per_h
+    time = by_formula("shuttle_time_s", pool, title=words("time"))
+    walk = _walk_test(given, "shuttle_walk", metres)
+    return (
+        part("measured", distance, time),
+        *_capacity(given, walk, pool),
+        part("compared", *_norm(given, metres), *_predicted(given, pool, metres)),
+        part("change", *change_notes(given.measure)),
+    )
+
+
+def _walked(given: Given) -> Reckoned | NotComputed:
+    laps, lap_m, typed = given.number("laps"), given.number("lap_m"), given.number("distance_m")
+    beyond = given.number("remainder_m")
+    if laps is not None and lap_m is None and laps > 0:
+        return NotComputed(words("distance"), words("lap_incomplete"), (words("ask_distance"),))
+    counted = None if laps is None else laps * (lap_m or 0) + (beyond or 0)
+    metres = given.one_of_two(counted, typed, words("distance"))
+    if metres is None:
+        return NotComputed(words("distance"), words("no_distance"), (words("ask_distance"),))
+    if counted is None:
+        return measured(words("distance"), metres, "m", words("distance_typed_how"), (Input("Distance", metres, "m"),))
+    inputs = (Input("Laps", laps or 0), Input("Length of a lap", lap_m or 0, "m"), Input("Beyond", beyond or 0, "m"))
+    return measured(words("distance"), metres, "m", words("distance_how"), inputs)
+
+
+def _shuttled(given: Given) -> Reckoned | NotComputed:
+    level, further, typed = (
+        given.number("completed_level"),
+        given.number("further_shuttles"),
+        given.number("distance_m"),
+    )
+    if level is None:
+        if typed is None:
+            return missing_of(words("distance"), ("last level completed",))
+        return measured(words("distance"), typed, "m", words("distance_typed_how"), (Input("Distance", typed, "m"),))
+    known = find("shuttle_distance_m")
+    metres = known.call(completed_level=level, further_shuttles=further or 0)
+    given.one_of_two(metres, typed, words("distance"))
+    sheet = known.worksheet(words("distance"), completed_level=level, further_shuttles=further or 0)
+    made = measured(words("distance"), metres, "m", words("level_how"), sheet.steps[0].inputs)
+    return Reckoned(made.title, made.figure, made.text, sheet)
+
+
+def _walk_test(given: Given, kind: str, distance_m: float) -> WalkTest:
+    return WalkTest(
+        "six_minute_walk" if kind == "six_minute_walk" else "shuttle_walk",
+        distance_m,
+        given.about.on,
+        course_m=given.number("course_m"),
+        practice_done=given.yes("practice_done"),
+        peak_bpm=given.number("peak_bpm"),
+        stopped_for=given.text("stopped_for"),
+        aid="yes" if given.yes("aid") else "",
+        symptoms=given.yes("symptoms"),
+    )
+
+
+def _capacity(given: Given, walk: WalkTest, pool: dict[str, float | int | bool | str | None]) -> tuple[Part, ...]:
+    """The capacity by the team's method, and by every other registered one that takes this walk."""
+    six, shuttles = given.about.walk_methods
+    named = six if walk.kind == "six_minute_walk" else shuttles
+    main: list[Result] = []
+    if named:
+        record = Record(person_id="", first_name="", assessed_on=given.about.on, walk=walk)
+        found = estimate_capacity(record, six_minute_method=six, shuttle_method=shuttles, today=given.about.on)
+        main = [_reckoned(found)] if isinstance(found, Capacity) else [found]
+    others = [name for name in names_from(given.methods, VO2_UNIT, sex=given.about.sex) if name != named]
+    return part("capacity", *main), part("capacity_more", *(by_formula(name, pool) for name in others))
+
+
+def _reckoned(found: Capacity) -> Reckoned:
+    text = f"{likely(found.energy_met)}; {likely(found.vo2_ml_per_kg_min)}"
+    return Reckoned(words("part_capacity"), found.energy_met, text, found.worksheet)
+
+
+def _predicted(given: Given, pool: dict[str, float | int | bool | str | None], metres: float) -> list[Result]:
+    found: list[Result] = []
+    for name in names_from(given.norms, "m", sex=given.about.sex):
+        uses_rate = RATE_ARGUMENT in find(name).ranges
+        refused = _rate_refused(given, find(name).title) if uses_rate else None
+        found.append(refused or percent_of_predicted(name, pool, metres))
+    return found
+
+
+def _rate_share(given: Given) -> dict[str, float]:
+    """Peak heart rate as a share of 220 − age, where both are known."""
+    peak, age = given.number("peak_bpm"), given.about.age_y
+    if peak is None or age is None:
+        return {}
+    return {RATE_ARGUMENT: peak / find("maximum_bpm_fox_1971").call(age_y=age)}
+
+
+def _rate_refused(given: Given, title: str) -> NotComputed | None:
+    """Why an equation with a heart-rate term is void or waits, or ``None``."""
+    about = given.about
+    if about.slowed or about.rhythm not in (None, "sinus"):
+        return NotComputed(title, words("rate_void"))
+    ask = (words("ask_rhythm"),) * (about.rhythm is None) + (words("ask_slowed"),) * (about.slowed is None)
+    return NotComputed(title, words("rate_unknown"), ask) if ask else None
+
+
+def _norm(given: Given, metres: float) -> list[Result]:
+    """The shuttle distance of healthy people of that age; a person with heart disease is compared to others first."""
+    age = given.about.age_y
+    if age is None:
+        return [missing_of("Healthy adults of that age", ("age",))]
+    table = [row for row in rows("shuttle_walk_norms") if age >= float(row["age_from"])]
+    if not table:
+        raise HalewardError(f"There is no shuttle norm at {age:g} years.")
+    row = table[-1]
+    under = metres < float(row["lower_limit_m"])
+    meaning = words(
+        "shuttle_norm_below" if under else "shuttle_norm_above", limit=row["lower_limit_m"], mean=row["mean_m"]
+    )
+    return [
+        Finding("shuttle_walk", f"{metres:g} m", f"{meaning}. {words('cardiac_first')}", under, row["source"]),
+    ]

@@ -28,6 +28,17 @@ class FiredRule:
 
 
 @dataclass(frozen=True)
+class Question:
+    """A missing input that could change what the gate says, with the strictest that its answer could bring."""
+
+    input: str
+    outcome: Outcome
+    urgency: str
+    rule_ids: tuple[str, ...] = ()  # the rules that an answer could bring
+    needed: bool = False  # the gate cannot say "go ahead" without it
+
+
+@dataclass(frozen=True)
 class Gate:
     """May this person exercise today? Missing information never gives "go_ahead"."""
 
@@ -38,6 +49,8 @@ class Gate:
     protocol_id: str
     protocol_version: str
     not_assessed: tuple[FiredRule, ...] = ()  # rules that could stop the session and lack an answer
+    questions: tuple[Question, ...] = ()  # the same inputs as ``missing``, with what each could bring
+    no_effect: tuple[str, ...] = ()  # missing as well, but no answer to them could change the outcome
 
 
 @dataclass(frozen=True)

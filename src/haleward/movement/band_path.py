@@ -8,7 +8,7 @@ from itertools import pairwise
 from haleward.movement.bands import LONGEST_STRETCH, force_n
 from haleward.movement.body import Body
 from haleward.movement.furniture import HIGH_ANCHOR_M, SEATED_HIP_OF_STATURE, STANDING_HIP_OF_STATURE
-from haleward.movement.geometry import Vec, length, sign, vec
+from haleward.movement.geometry import Vec, length, other, sign, vec
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Cycle, Form, KitUse
 from haleward.movement.motion import Poser, State, ease
@@ -80,23 +80,26 @@ def seat_side_m(state: State, side: Side) -> Vec:
     return state.pelvis + vec(0.06, sign(side) * 0.20, -0.06)
 
 
-def strand_m(use: KitUse, form: Form, state: State, body: Body, side: Side, working: Side) -> float:
-    """Length of one strand at one instant."""
+def strand_ends_m(
+    use: KitUse, form: Form, state: State, body: Body, side: Side, working: Side
+) -> tuple[Vec, Vec, float]:
+    """The hand's end of one strand, the place it is pulled towards, and the whole length of the strand."""
     hand = state.joints[f"hand_{side}"]
     match use.drawn:
         case "band_under_feet":
-            return length(hand - foot_loop_m(state, body, side))
+            away = foot_loop_m(state, body, side)
         case "band_under_seat":
-            return length(hand - seat_side_m(state, side))
+            away = seat_side_m(state, side)
         case "band_behind":  # the band slides round the back, so it is one strand from hand to hand
             ends = (length(state.joints[f"hand_{s}"] - under_arm_m(state, body, s)) for s in SIDES)
-            return sum(ends) + BEHIND_BACK_OF_SCALE_M * body.scale
+            return hand, under_arm_m(state, body, side), sum(ends) + BEHIND_BACK_OF_SCALE_M * body.scale
         case "band_between":
-            return length(state.joints["hand_left"] - state.joints["hand_right"])
+            away = state.joints[f"hand_{other(side)}"]
         case "band_foot":
-            return length(hand - sole_m(state, body, working))
+            away = sole_m(state, body, working)
         case _:
-            return length(hand - anchor_m(use, form, body))
+            away = anchor_m(use, form, body)
+    return hand, away, length(hand - away)
 
 
 def band_path(form: Form, body: Body) -> BandPath | None:
@@ -108,7 +111,7 @@ def band_path(form: Form, body: Body) -> BandPath | None:
     working: Side = "right" if cycle.side == "right" else "left"
     sides = (working,) if use.held == "working_hand" else SIDES
     states = _states(Poser(form, body), cycle)
-    lengths = [max(strand_m(use, form, state, body, side, working) for side in sides) for state in states]
+    lengths = [max(strand_ends_m(use, form, state, body, side, working)[2] for side in sides) for state in states]
     middle = {
         "band_under_feet": length(foot_loop_m(states[0], body, "left") - foot_loop_m(states[0], body, "right")),
         "band_under_seat": 0.40,

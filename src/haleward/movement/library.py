@@ -9,7 +9,7 @@ from typing import get_args
 
 from haleward.errors import FileFault
 from haleward.movement.forms import read_form
-from haleward.movement.model import Form, Movement, Region
+from haleward.movement.model import Form, Joint, Movement, Region
 from haleward.record import POSTURES, Posture
 from haleward.strict_toml import Table, TomlFile
 
@@ -87,6 +87,7 @@ def read_movement(path: Path) -> Movement:
         prime_movers=table.texts("prime_movers"),
         small_muscle=table.flag("small_muscle"),
         upper=table.flag("upper"),
+        working_joint=table.choice("working_joint", get_args(Joint)) if table.has("working_joint") else None,
         laterality=table.text("laterality"),
         tempo=table.text("tempo"),
         source=table.text("source"),

@@ -22,6 +22,7 @@ from haleward.record import Posture, Side
 
 SIDES: tuple[Side, ...] = ("left", "right")
 Region = Literal["pull", "push", "reach", "stand_up", "hip", "knee", "calf", "trunk", "balance", "aerobic"]
+Joint = Literal["shoulder", "elbow", "hip", "knee", "ankle"]
 Breath = Literal["out", "in", "natural"]
 Effort = Literal["to_end", "to_start"]
 Held = Literal["each_hand", "working_hand", "left_hand", "both_hands", "each_ankle", "worn", ""]
@@ -195,6 +196,7 @@ class Movement:
     prime_movers: tuple[str, ...]
     small_muscle: bool
     upper: bool
+    working_joint: Joint | None  # where the load is computed; None where it is no single joint's work
     laterality: str
     tempo: str
     source: str

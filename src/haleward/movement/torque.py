@@ -1,0 +1,220 @@
+"""The load on a movement's working joint over its whole path, held still at each instant (quasi-static).
+
+At each instant the moment of everything beyond the joint is taken about it: the limb's own weight, the kit, and for a
+leg that is stood on the push of the floor. Of that moment the part about the joint's own axis of movement counts (for
+the shoulder and the hip the axis about which the limb is turning just then); the rest is carried by the seat, the
+other joints or the body's hold on itself. Speed is left out: at the tempo of the library it adds at most a tenth
+(reference: resistance, section f). Sources of masses: ``data/tables/segments.csv``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from math import degrees
+
+import numpy as np
+
+from haleward.movement.body import Body
+from haleward.movement.geometry import Mat, Vec, length, vec
+from haleward.movement.loads import OWN_WEIGHT, LoadSpec
+from haleward.movement.model import SIDES, Cycle, Form, Joint
+from haleward.movement.motion import Poser, State
+from haleward.movement.outside import Floor, Force, kit_forces, weight_of
+from haleward.movement.segments import Scheme, masses_below
+from haleward.record import Band, Side
+
+# The frames on both sides of a joint: the limb that moves and what it moves against.
+FRAMES: dict[str, tuple[str, str]] = {
+    "shoulder": ("arm", "trunk"),
+    "elbow": ("forearm", "arm"),
+    "hip": ("thigh", "pelvis"),
+    "knee": ("shank", "thigh"),
+    "ankle": ("foot", "shank"),
+}
+HINGES = ("elbow", "knee", "ankle")
+LEG_JOINTS = ("hip", "knee", "ankle")
+INSTANTS = 25  # of each move from one key pose to the next
+STEP_LEAST_M = 0.06  # a planted foot that ends further away than this was lifted on the way
+STILL_DEG = 0.02  # turning less than this between instants gives no axis
+
+
+@dataclass(frozen=True)
+class LoadPoint:
+    """The load at one instant: share of the path (0 to 1), torque that resists the effort, and the joint turned so far.
+
+    A negative torque helps the joint along on its way and has to be held back.
+    """
+
+    share: float
+    torque_nm: float
+    turned_deg: float
+    state: State
+
+
+@dataclass(frozen=True)
+class LoadPath:
+    """The load over the way out of one repetition of one side."""
+
+    joint: Joint
+    side: Side
+    scheme: Scheme
+    points: tuple[LoadPoint, ...]
+
+    @property
+    def peak(self) -> LoadPoint:
+        """The hardest instant, whichever way the load pulls."""
+        return max(self.points, key=lambda point: abs(point.torque_nm))
+
+    @property
+    def mean_nm(self) -> float:
+        """Mean size of the torque over the joint's own turn: what the muscle holds on average, in newton metres."""
+        turned = np.array([point.turned_deg for point in self.points])
+        torque = np.abs([point.torque_nm for point in self.points])
+        if turned[-1] <= STILL_DEG:
+            return float(torque.mean())
+        return float(np.trapezoid(torque, turned) / turned[-1])
+
+
+def load_path(
+    form: Form,
+    body: Body,
+    *,
+    joint: Joint,
+    scheme: Scheme,
+    load: LoadSpec = OWN_WEIGHT,
+    band: Band | None = None,
+    side: Side = "left",
+) -> LoadPath:
+    """The load on ``joint`` over the way out of a repetition of ``side``, with this kit on this body.
+
+    ``band`` is the measured band behind a band load.
+    """
+    cycle = form.cycle(side)
+    working: Side = cycle.side or side
+    states = path_states(Poser(form, body), cycle)
+    turns = _axes([one.state for one in states], joint, working)
+    effort = 1.0 if form.effort == "to_end" else -1.0
+    points, turned = [], 0.0
+    for index, (one, (axis, step_deg)) in enumerate(zip(states, turns, strict=True)):
+        turned += step_deg if index else 0.0
+        moment = _moment(form, body, one, joint, working, scheme, load, band)
+        torque = length(moment) if axis is None else -float(moment @ axis) * effort
+        points.append(LoadPoint(index / (len(states) - 1), torque, turned, one.state))
+    return LoadPath(joint, working, scheme, tuple(points))
+
+
+@dataclass(frozen=True)
+class Instant:
+    """One instant of the path: whether the seat carries the body, and the feet that stand on the floor."""
+
+    state: State
+    sits: bool
+    standing_on: tuple[Side, ...]
+
+
+def path_states(poser: Poser, cycle: Cycle) -> tuple[Instant, ...]:
+    """The way out in equal steps between its key poses, each instant once."""
+    found: list[Instant] = []
+    for first, last in pairwise(cycle.out_poses):
+        if first == last:
+            continue
+        sits = [poser.form.poses[name].seated for name in (first, last)]
+        steps = [side for side in SIDES if _steps(poser, first, last, side)]
+        for i in range(1 if found else 0, INSTANTS):
+            share = i / (INSTANTS - 1)
+            state = poser.between(first, last, share)
+            # A rise is off the seat from its first instant, a descent on it from its last.
+            seated = all(sits) or (share == 0 and sits[0]) or (share == 1 and sits[1])
+            lifted = steps if 0 < share < 1 else []
+            feet = tuple(side for side in SIDES if state.feet[side].planted and side not in lifted)
+            found.append(Instant(state, seated, feet))
+    return tuple(found)
+
+
+def _steps(poser: Poser, first: str, last: str, side: Side) -> bool:
+    """Whether a foot planted at both ends of a move is lifted and set down elsewhere in between."""
+    feet = [poser.keys[name].feet[side] for name in (first, last)]
+    return all(foot.planted for foot in feet) and length(feet[0].origin - feet[1].origin) > STEP_LEAST_M
+
+
+def _moment(
+    form: Form, body: Body, instant: Instant, joint: str, side: Side, scheme: Scheme, load: LoadSpec, band: Band | None
+) -> Vec:
+    state = instant.state
+    ends = ("hand", "ankle")[joint in LEG_JOINTS]
+    kit = kit_forces(form, load, state, body, working=side, band=band)
+    forces = [weight_of(one) for one in masses_below(state.joints, body, joint=joint, side=side, scheme=scheme)]
+    forces += [force for force in kit if force.on == f"{ends}_{side}"]
+    if joint in LEG_JOINTS:
+        forces += _from_the_floor(body, instant, joint, side, scheme, kit, load)
+    about = state.joints[f"{joint}_{side}"]
+    return sum((np.cross(force.at - about, force.newtons) for force in forces), start=vec(0, 0, 0))
+
+
+def _from_the_floor(
+    body: Body,
+    instant: Instant,
+    joint: str,
+    side: Side,
+    scheme: Scheme,
+    kit: tuple[Force, ...],
+    load: LoadSpec,
+) -> tuple[Force, ...]:
+    carried = kit if load.kit != "band" else ()
+    if not instant.sits:
+        if side not in instant.standing_on:
+            return ()
+        push = Floor(instant.state, body, scheme, carried, instant.standing_on)
+        return (push.on_foot(side, exact_contact=joint == "ankle"),)
+    if joint == "ankle" and instant.state.feet[side].kind in ("ball", "heel"):
+        return (_seated_foot(body, instant.state, side, scheme),)
+    return ()
+
+
+def _seated_foot(body: Body, state: State, side: Side, scheme: Scheme) -> Force:
+    """The floor's push on the ball or heel of a seated person's foot: it holds up the leg, which turns at the hip."""
+    hip = state.joints[f"hip_{side}"]
+    at = state.joints[f"{'ball' if state.feet[side].kind == 'ball' else 'heel'}_{side}"]
+    moment = sum(
+        -weight.newtons[2] * (weight.at[0] - hip[0])
+        for weight in map(weight_of, masses_below(state.joints, body, joint="hip", side=side, scheme=scheme))
+    )
+    return Force(vec(0, 0, float(moment) / float(at[0] - hip[0])), at, f"ankle_{side}")
+
+
+def _axes(states: list[State], joint: str, side: Side) -> list[tuple[Vec | None, float]]:
+    """For each instant the joint's axis of movement in the room (None: it does not turn) and the step turned."""
+    moving, against = FRAMES[joint]
+    moving = f"{moving}_{side}"
+    against = against if against in ("trunk", "pelvis") else f"{against}_{side}"
+    frames = [(state.joints.frame[moving], state.joints.frame[against]) for state in states]
+    relative = [base.T @ limb for limb, base in frames]
+    last = len(states) - 1
+    found: list[tuple[Vec | None, float]] = []
+    for index, (_, base) in enumerate(frames):
+        before, after = max(index - 1, 0), min(index + 1, last)
+        axis, turn = _rotation(relative[after] @ relative[before].T)
+        _, step = _rotation(relative[index] @ relative[before].T)
+        found.append((None if turn < STILL_DEG else base @ axis, step))
+    return _with_neighbours(found)
+
+
+def _with_neighbours(found: list[tuple[Vec | None, float]]) -> list[tuple[Vec | None, float]]:
+    """A joint that rests for an instant keeps the axis of the instant before, or of the first that has one."""
+    first = next((axis for axis, _ in found if axis is not None), None)
+    filled, axis = [], first
+    for own, step in found:
+        axis = axis if own is None else own
+        filled.append((axis, step))
+    return filled
+
+
+def _rotation(matrix: Mat) -> tuple[Vec, float]:
+    """Axis and angle in degrees of a rotation matrix; a half turn does not occur between neighbouring instants."""
+    twice_sine = vec(
+        float(matrix[2, 1] - matrix[1, 2]), float(matrix[0, 2] - matrix[2, 0]), float(matrix[1, 0] - matrix[0, 1])
+    )
+    size = length(twice_sine)
+    angle = degrees(float(np.arctan2(size, np.trace(matrix) - 1)))
+    return (twice_sine / size if size > 0 else twice_sine), angle

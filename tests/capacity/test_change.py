@@ -4,19 +4,24 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from haleward.capacity.change import Change, change, change_of_walks
-from haleward.capacity.reference_distance import shuttle_walk_norm_harrison_2013, six_minute_walk_m_enright_1998
+from haleward.capacity.reference_distance import six_minute_walk_m_enright_1998
+from haleward.capacity.shuttle_reference import shuttle_walk_norm_harrison_2013
 from haleward.errors import HalewardError, OutOfRange
 from haleward.record import WalkTest
 from haleward.worksheet import NotComputed
 
 FIRST = WalkTest("six_minute_walk", 410, date(2026, 9, 1), course_m=30)
 SECOND = replace(FIRST, distance_m=440, tested_on=date(2026, 11, 1))
+
+
+SAME: Any = {"slowing_medicine_changed": False, "oxygen_changed": False}
 
 
 def verdict(difference: float, measure: str, population: str) -> str:
@@ -47,7 +52,7 @@ def test_no_improvement_is_claimed_inside_measurement_error(difference: float) -
 
 
 def test_like_walks_are_compared() -> None:
-    found = change_of_walks(FIRST, SECOND, population="coronary")
+    found = change_of_walks(FIRST, SECOND, population="coronary", **SAME)
     assert isinstance(found, Change)
     assert (found.difference, found.unit, found.verdict) == (30, "m", "meaningful")
     assert "Gremeaux 2011" in found.source
@@ -65,13 +70,13 @@ def test_like_walks_are_compared() -> None:
     ],
 )
 def test_unlike_walks_get_no_verdict(second: WalkTest, why: str) -> None:
-    found = change_of_walks(FIRST, second, population="coronary")
+    found = change_of_walks(FIRST, second, population="coronary", **SAME)
     assert isinstance(found, NotComputed)
     assert why in found.reason
 
 
 def test_no_aid_is_the_same_however_it_is_written() -> None:
-    assert isinstance(change_of_walks(FIRST, replace(SECOND, aid="None"), population="coronary"), Change)
+    assert isinstance(change_of_walks(FIRST, replace(SECOND, aid="None"), population="coronary", **SAME), Change)
 
 
 def test_a_population_without_a_difference_is_refused_with_those_there_are() -> None:

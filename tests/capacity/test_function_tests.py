@@ -140,4 +140,6 @@ def test_only_recorded_tests_are_found() -> None:
     assert [(one.test, one.flagged) for one in found if isinstance(one, Finding)] == [
         ("chair_stands_30s", True),
         ("tandem_s", True),
+        ("chair_stands_30s", True),
     ]
+    assert "below the normal range of 10 to 15 for women of 75 to 79 years" in str(found[-1])

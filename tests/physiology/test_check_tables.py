@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from haleward import units
-from haleward.capacity import change, function_tests, reference_distance, shuttle
+from haleward.capacity import change, function_tests, shuttle, shuttle_reference
 from haleward.formula import REGISTRY
 from haleward.physiology.effort import repetitions_in_reserve
 from haleward.physiology.strength import predicted_maximum
@@ -60,7 +60,7 @@ OTHERS: dict[str, Callable[..., float | str | None]] = {
     "shuttle_reached": _reached,
     "shuttle_published_speed_km_per_h": lambda level: shuttle.level(level).published_speed_km_per_h,
     "shuttle_walk_lower_limit_harrison_2013": lambda age_y: (
-        reference_distance.shuttle_walk_norm_harrison_2013(age_y=age_y).lower_limit_m
+        shuttle_reference.shuttle_walk_norm_harrison_2013(age_y=age_y).lower_limit_m
     ),
     "sppb_points": _sppb,
     "chair_stand_flagged": _chair_stand_flagged,

@@ -1,77 +1,49 @@
 """Has the person changed? A difference against measurement error and against the difference that matters.
 
 A verdict is given only on the raw result (metres, seconds, repetitions), never on estimated oxygen uptake, and only
-between tests done the same way.
+between tests done the same way. Where a source gives a range for the difference that matters, a gain must reach its
+upper end, and a loss counts from its lower end: the safer reading of both.
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
 from haleward.capacity.validity import stop_reason
 from haleward.errors import HalewardError
-from haleward.formula import Range, formula
+from haleward.formula import Range
+from haleward.physiology.finding import cited
 from haleward.physiology.tables import rows, texts
-from haleward.record import WalkTest
+from haleward.record import DrugClass, Record, WalkTest
 from haleward.worksheet import NotComputed
 
-Verdict = Literal["within_error", "small", "meaningful", "may_matter", "below", "worse"]
-SEM = Range(0, 1000, "1", "Standard error of measurement")
-SD = Range(0.0001, 10000, "1", "Standard deviation")
+Verdict = Literal["within_error", "small", "minimal", "meaningful", "may_matter", "below", "worse"]
 
 
-@formula(
-    title="Smallest detectable change, 95 per cent",
-    equation="1.96 × √2 × standard error of measurement",
-    unit="1",
-    ranges={"sem": SEM},
-    source="Definition; reproduces 47 m for the shuttle walk in Hanson 2019",
-    trust="definition",
-)
-def smallest_detectable_change_95(*, sem: float) -> float:
-    """Change of one person that measurement error reaches in only 5 per cent; in the unit of the measure."""
-    return 1.96 * math.sqrt(2) * sem
+@dataclass(frozen=True)
+class Limits:
+    """The published limits of one measure in one population, in the unit of the measure.
 
+    A gain matters from ``important`` on, a loss from ``important_from`` on (the lower end where the source gives a
+    range). ``small`` is a lesser and ``further`` a greater step of the same source; ``interval`` its 95 per cent
+    interval. ``verdict`` is False where no verdict may rest on the figure.
+    """
 
-@formula(
-    title="Smallest detectable change, 90 per cent",
-    equation="1.645 × √2 × standard error of measurement",
-    unit="1",
-    ranges={"sem": SEM},
-    source="Definition of the smallest detectable change",
-    trust="definition",
-)
-def smallest_detectable_change_90(*, sem: float) -> float:
-    """Change of one person that measurement error reaches in only 10 per cent; in the unit of the measure."""
-    return 1.645 * math.sqrt(2) * sem
-
-
-@formula(
-    title="Half a standard deviation",
-    equation="standard deviation ÷ 2",
-    unit="1",
-    ranges={"sd": SD},
-    source="Houchen-Wolloff 2015, distribution method",
-    trust="source seen",
-)
-def half_standard_deviation(*, sd: float) -> float:
-    """Difference that matters by the distribution method; in the unit of the measure."""
-    return sd / 2
-
-
-@formula(
-    title="Effect size",
-    equation="mean change ÷ standard deviation at the start",
-    unit="1",
-    ranges={"mean_change": Range(-10000, 10000, "1", "Mean change"), "sd": SD},
-    source="Definition; reproduces 0.38 in Houchen-Wolloff 2015",
-    trust="definition",
-)
-def effect_size(*, mean_change: float, sd: float) -> float:
-    """Mean change of a group in units of its spread at the start."""
-    return mean_change / sd
+    measure: str
+    population: str
+    population_label: str
+    important: float
+    important_from: float
+    small: float | None
+    further: float | None
+    interval: tuple[float, float] | None
+    detectable: float | None
+    unit: str
+    verdict: bool
+    method: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -85,49 +57,94 @@ class Change:
     important: float
     detectable: float | None
     source: str
+    limits: Limits
+
+
+def published_limits() -> tuple[Limits, ...]:
+    """Every published difference that matters, in the order of the table."""
+    return tuple(_limits(row) for row in rows("change_that_matters"))
+
+
+def limits_of(measure: str, population: str) -> Limits:
+    """The limits of a measure in a population. Raises :class:`HalewardError` for a pair that the table lacks."""
+    known = {(one.measure, one.population): one for one in published_limits()}
+    if (measure, population) not in known:
+        pairs = "; ".join(f"{m} in {p}" for m, p in known)
+        raise HalewardError(f"There is no difference that matters for {measure} in {population}; there is: {pairs}.")
+    return known[measure, population]
 
 
 def change(*, before: float, after: float, measure: str, population: str) -> Change:
     """The verdict on ``after`` minus ``before`` (for measures where more is better).
 
-    The caller names the population of the limits. Raises :class:`HalewardError` for a pair that the table lacks.
+    The caller names the population of the limits. Raises :class:`HalewardError` for a pair that the table lacks, and
+    for a measure on which no verdict may rest (peak oxygen uptake is estimated, with an error larger than the limit).
     """
-    known = {(row["measure"], row["population"]): row for row in rows("change_that_matters")}
-    if (measure, population) not in known:
-        pairs = "; ".join(f"{m} in {p}" for m, p in known)
-        raise HalewardError(f"There is no difference that matters for {measure} in {population}; there is: {pairs}.")
-    row = known[measure, population]
-    limit = Range(0, 10000, row["unit"], measure)
-    limit.check(before)
-    limit.check(after)
-    important = float(row["important"])
-    detectable = float(row["detectable"]) if row["detectable"] else None
-    verdict = _verdict(after - before, important, detectable)
+    limits = limits_of(measure, population)
+    if not limits.verdict:
+        raise HalewardError(texts("function_wording")["no_verdict"].format(measure=measure.replace("_", " ")))
+    allowed = Range(0, 10000, limits.unit, measure)
+    allowed.check(before)
+    allowed.check(after)
+    verdict = _verdict(after - before, limits)
     text = texts("function_wording")[f"change_{verdict}"]
-    source = f"{row['source']}, {row['population_label']} [{row['trust']}]"
-    return Change(after - before, row["unit"], verdict, text, important, detectable, source)
+    source = f"{limits.source.partition(' [')[0]}, {limits.population_label} [{limits.source.partition(' [')[2]}"
+    return Change(after - before, limits.unit, verdict, text, limits.important, limits.detectable, source, limits)
 
 
-def change_of_walks(before: WalkTest, after: WalkTest, *, population: str) -> Change | NotComputed:
-    """The change between two walks, unless they were not walked the same way: then why, and what to ask."""
-    why = _not_comparable(before, after)
+def change_of_walks(
+    before: WalkTest,
+    after: WalkTest,
+    *,
+    population: str,
+    slowing_medicine_changed: bool | None = None,
+    oxygen_changed: bool | None = None,
+) -> Change | NotComputed:
+    """The change between two walks, unless they were not walked the same way: then why, and what to ask.
+
+    A changed medicine that slows the heart and changed oxygen suppress the verdict; ``None`` (not known) is asked.
+    """
+    wording = texts("function_wording")
+    why = _not_comparable(before, after, slowing_medicine_changed, oxygen_changed)
     if why:
-        wording = texts("function_wording")
         reason = wording["not_comparable"].format(why=" and ".join(wording[key] for key in why))
         return NotComputed("Change of the walk", reason, (wording["ask_repeat"],))
+    asked = [
+        wording[key]
+        for key, known in (("ask_slowing", slowing_medicine_changed), ("ask_oxygen", oxygen_changed))
+        if known is None
+    ]
+    if asked:
+        return NotComputed("Change of the walk", wording["conditions_unknown"], tuple(asked))
     return change(before=before.distance_m, after=after.distance_m, measure=before.kind, population=population)
 
 
-def _verdict(difference: float, important: float, detectable: float | None) -> Verdict:
+def slowing_medicine_changed(before: Record, after: Record, *, slowing: Collection[DrugClass]) -> bool | None:
+    """Whether a medicine of the ``slowing`` classes was started, stopped or changed in dose; ``None`` if not asked."""
+    if before.medicines is None or after.medicines is None:
+        return None
+    first, second = (
+        {(m.drug_class, m.name.strip().lower(), m.dose.strip().lower()) for m in taken if m.drug_class in slowing}
+        for taken in (before.medicines, after.medicines)
+    )
+    return first != second
+
+
+def _verdict(difference: float, limits: Limits) -> Verdict:
     size = abs(difference)
-    if detectable is not None and size < detectable:
-        return "may_matter" if size >= important else "within_error"
-    if size >= important:
+    enough = limits.important if difference > 0 else limits.important_from
+    if limits.detectable is not None and size < limits.detectable:
+        return "may_matter" if size >= enough else "within_error"
+    if size >= enough:
         return "meaningful" if difference > 0 else "worse"
-    return "below" if detectable is None else "small"
+    if limits.small is not None and size >= limits.small:
+        return "minimal"
+    return "below" if limits.detectable is None else "small"
 
 
-def _not_comparable(before: WalkTest, after: WalkTest) -> tuple[str, ...]:
+def _not_comparable(
+    before: WalkTest, after: WalkTest, slowing_changed: bool | None, oxygen_changed: bool | None
+) -> tuple[str, ...]:
     limited = "heart_rate_limit"
     faults = {
         "why_kind": before.kind != after.kind,
@@ -135,11 +152,43 @@ def _not_comparable(before: WalkTest, after: WalkTest) -> tuple[str, ...]:
         "why_course": before.kind == "six_minute_walk"
         and (before.course_m is None or before.course_m != after.course_m),
         "why_aid": _aid(before) != _aid(after),
+        "why_oxygen": oxygen_changed is True,
+        "why_slowing": slowing_changed is True,
         "why_stop": limited in (stop_reason(before.stopped_for), stop_reason(after.stopped_for)),
+        "why_other_stop": _stopped_otherwise(before, after),
     }
     return tuple(key for key, fault in faults.items() if fault)
+
+
+def _stopped_otherwise(before: WalkTest, after: WalkTest) -> bool:
+    """Whether the two ended for different reasons; a reason left blank on either side does not tell."""
+    reasons = {stop_reason(before.stopped_for), stop_reason(after.stopped_for)}
+    return "" not in reasons and len(reasons) > 1
 
 
 def _aid(walk: WalkTest) -> str:
     said = walk.aid.strip().lower()
     return "" if said in ("none", "no") else said
+
+
+def _limits(row: dict[str, str]) -> Limits:
+    low, high = _number(row["interval_low"]), _number(row["interval_high"])
+    return Limits(
+        row["measure"],
+        row["population"],
+        row["population_label"],
+        float(row["important"]),
+        float(row["important_from"] or row["important"]),
+        _number(row["small"]),
+        _number(row["further"]),
+        None if low is None or high is None else (low, high),
+        _number(row["detectable"]),
+        row["unit"],
+        row["verdict"] == "yes",
+        row["method"],
+        cited(row),
+    )
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import operator
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
-from haleward.errors import HalewardError
+from haleward.capacity.norms import norm_findings
+from haleward.errors import HalewardError, Inconsistent
 from haleward.formula import Range, formula
+from haleward.physiology.finding import Finding as Finding
+from haleward.physiology.finding import cited, held_against
 from haleward.physiology.tables import rows, settings, texts
 from haleward.record import Record, Sex
 from haleward.units import shown
@@ -18,24 +19,7 @@ from haleward.worksheet import NotComputed
 
 STANCE = Range(0, 60, "s", "Stance held")
 TIMED = Range(0.5, 600, "s", "Time")
-COMPARISONS: dict[str, Callable[[float, float], bool]] = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-}
 Unable = Literal["unable"]
-
-
-@dataclass(frozen=True)
-class Finding:
-    """What one result means by one published cut-off or norm."""
-
-    test: str
-    result: str
-    meaning: str
-    flagged: bool
-    source: str
 
 
 @dataclass(frozen=True)
@@ -75,18 +59,31 @@ def findings_for(test: str, value: float, *, sex: Sex | None = None) -> tuple[Fi
     if not known:
         names = ", ".join(sorted({row["test"] for row in rows("function_cutoffs")}))
         raise HalewardError(f"There is no cut-off for the test {test!r}; there is one for {names}.")
-    Range(0, 600, known[0]["unit"], test).check(value)
-    return tuple(
-        Finding(
-            test,
-            shown(value, row["unit"]),
-            f"{row['meaning']} ({_words(row['comparison'])} {float(row['value']):g} {row['unit']})",
-            COMPARISONS[row["comparison"]](value, float(row["value"])),
-            f"{row['source']} [{row['trust']}]",
-        )
-        for row in known
-        if row["sex"] in ("", sex)
+    Range(0, 2000, known[0]["unit"], test).check(value)
+    return tuple(held_against(row, test=test, value=value) for row in known if row["sex"] in ("", sex))
+
+
+def chair_stand_score(*, repetitions: int, arms_used: bool | None) -> int | NotComputed:
+    """The score of the 30 s chair stand: with the arms used it is 0 (CDC STEADI, seen second-hand)."""
+    Range(0, 60, "repetitions", "Chair stands in 30 s", whole=True).check(repetitions)
+    if arms_used is None:
+        wording = texts("function_wording")
+        return NotComputed("Chair stand score", wording["arms_unknown"], (wording["ask_arms"],))
+    return 0 if arms_used else repetitions
+
+
+def gait_class(speed_m_per_s: float) -> Finding:
+    """Where a usual gait speed carries a person: household, limited community or community (Perry 1995)."""
+    Range(0, 3, "m/s", "Usual gait speed").check(speed_m_per_s)
+    row = next(r for r in rows("gait_classes") if not r["at_most"] or _reaches(r, speed_m_per_s))
+    return Finding(
+        "gait_speed_m_per_s", shown(speed_m_per_s, "m/s"), row["meaning"], row["flagged"] == "yes", cited(row)
     )
+
+
+def _reaches(row: dict[str, str], speed_m_per_s: float) -> bool:
+    top = float(row["at_most"])
+    return speed_m_per_s < top or (row["top_included"] == "yes" and speed_m_per_s == top)
 
 
 def chair_stand_finding(*, repetitions: int, age_y: int | None, sex: Sex | None) -> Finding | NotComputed:
@@ -101,8 +98,8 @@ def chair_stand_finding(*, repetitions: int, age_y: int | None, sex: Sex | None)
             limit = int(row["below_average_under"])
             key = "chair_stand_below" if repetitions < limit else "chair_stand_normal"
             meaning = wording[key].format(limit=limit)
-            source = f"{row['source']} [{row['trust']}]"
-            return Finding("chair_stands_30s", shown(repetitions, "repetitions"), meaning, repetitions < limit, source)
+            shown_count = shown(repetitions, "repetitions")
+            return Finding("chair_stands_30s", shown_count, meaning, repetitions < limit, cited(row))
     return NotComputed("Chair stand norm", wording["no_chair_norm"].format(age=age_y))
 
 
@@ -113,32 +110,45 @@ def sppb(
     tandem_s: float | None,
     gait_4m_s: float | Unable | None,
     chair_rises_5_s: float | Unable | None,
+    gait_3m_s: float | Unable | None = None,
 ) -> SppbScore | NotComputed:
     """Points from the parts, gait as the better of two. ``None`` is not tested, ``"unable"`` is tested and unable.
 
-    A stance after a failed one is not asked for. Times are taken to the hundredth. Source: see ``sppb_points.csv``.
+    The gait course is 4 m; a 3 m course has bands of its own and is given as ``gait_3m_s``, never both (raises
+    :class:`Inconsistent`). A stance after a failed one is not asked for. Times are taken to the hundredth. Source: see
+    ``sppb_points.csv``.
     """
     wording = texts("function_wording")
+    if gait_4m_s is not None and gait_3m_s is not None:
+        raise Inconsistent(wording["two_gait_courses"])
     balance, asked = _balance(side_by_side_s, semi_tandem_s, tandem_s)
-    if gait_4m_s is None:
+    course, gait = ("gait_4m", gait_4m_s) if gait_3m_s is None else ("gait_3m", gait_3m_s)
+    if gait is None:
         asked.append(wording["ask_gait"])
     if chair_rises_5_s is None:
         asked.append(wording["ask_rises"])
-    if asked or gait_4m_s is None or chair_rises_5_s is None:
+    if asked or gait is None or chair_rises_5_s is None:
         return NotComputed("Short physical performance battery", wording["sppb_incomplete"], tuple(asked))
-    return SppbScore(balance, _timed_points("gait_4m", gait_4m_s), _timed_points("chair_rises", chair_rises_5_s))
+    return SppbScore(balance, _timed_points(course, gait), _timed_points("chair_rises", chair_rises_5_s))
 
 
 def findings(record: Record, *, today: date) -> tuple[Finding | NotComputed, ...]:
-    """What every recorded function test of the person means; tests that were not done are left out."""
+    """What every recorded function test of the person means; tests that were not done are left out.
+
+    First the cut-offs, then the norms of the person's age on the day of the tests.
+    """
     tests, found = record.tests, list[Finding | NotComputed]()
+    age = record.age_y(tests.tested_on or today)
     if tests.chair_stands_30s is not None:
-        age = record.age_y(tests.tested_on or today)
         found.append(chair_stand_finding(repetitions=tests.chair_stands_30s, age_y=age, sex=record.sex))
     for name in ("up_and_go_s", "gait_speed_m_per_s", "tandem_s", "sppb_points"):
         value = getattr(tests, name)
         if value is not None:
             found.extend(findings_for(name, value, sex=record.sex))
+    for name in ("chair_stands_30s", "up_and_go_s", "gait_speed_m_per_s"):
+        value = getattr(tests, name)
+        if value is not None:
+            found.extend(norm_findings(name, value, age_y=age, sex=record.sex))
     return tuple(found)
 
 
@@ -168,7 +178,3 @@ def _timed_points(part: str, seconds: float | Unable) -> int:
     hundredths = Decimal(repr(float(seconds))).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
     bands = [row for row in rows("sppb_points") if row["part"] == part]
     return next(int(row["points"]) for row in bands if not row["at_most_s"] or hundredths <= Decimal(row["at_most_s"]))
-
-
-def _words(comparison: str) -> str:
-    return {"<": "under", "<=": "at or under", ">": "over", ">=": "at or over"}[comparison]

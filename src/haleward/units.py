@@ -32,6 +32,11 @@ CM_PER_M = 100
 # Molar masses: glucose 180.156 g/mol; cholesterol as the usual laboratory factor.
 GLUCOSE_MG_PER_DL_PER_MMOL_PER_L = 18.0156
 CHOLESTEROL_MG_PER_DL_PER_MMOL_PER_L = 38.67
+C_AT_ZERO_F = 32
+F_PER_C = 1.8
+MMHG_PER_KPA = 760 / 101.325
+KJ_PER_KCAL = 4.184  # the thermochemical calorie; food tables use it too
+M_PER_YD = 0.9144
 # HbA1c master equation between IFCC (mmol/mol) and NGSP (per cent); from memory, unverified.
 HBA1C_PERCENT_PER_MMOL_PER_MOL = 0.09148
 HBA1C_PERCENT_AT_ZERO = 2.152
@@ -165,6 +170,36 @@ def hba1c_percent_from_mmol_per_mol(*, hba1c_mmol_per_mol: float) -> float:
 def hba1c_mmol_per_mol_from_percent(*, hba1c_percent: float) -> float:
     """HbA1c in mmol/mol (IFCC) from per cent (NGSP)."""
     return (hba1c_percent - HBA1C_PERCENT_AT_ZERO) / HBA1C_PERCENT_PER_MMOL_PER_MOL
+
+
+def c_from_f(*, temperature_f: float) -> float:
+    """Temperature in degrees Celsius from Fahrenheit."""
+    return (temperature_f - C_AT_ZERO_F) / F_PER_C
+
+
+def f_from_c(*, temperature_c: float) -> float:
+    """Temperature in degrees Fahrenheit from Celsius."""
+    return temperature_c * F_PER_C + C_AT_ZERO_F
+
+
+def mmhg_from_kpa(*, pressure_kpa: float) -> float:
+    """Pressure in mmHg from kilopascals (760 mmHg in a standard atmosphere of 101.325 kPa)."""
+    return pressure_kpa * MMHG_PER_KPA
+
+
+def kpa_from_mmhg(*, pressure_mmhg: float) -> float:
+    """Pressure in kilopascals from mmHg (760 mmHg in a standard atmosphere of 101.325 kPa)."""
+    return pressure_mmhg / MMHG_PER_KPA
+
+
+def kcal_from_kj(*, energy_kj: float) -> float:
+    """Energy in kilocalories from kilojoules, by the thermochemical calorie (4.184 kJ)."""
+    return energy_kj / KJ_PER_KCAL
+
+
+def kj_from_kcal(*, energy_kcal: float) -> float:
+    """Energy in kilojoules from kilocalories, by the thermochemical calorie (4.184 kJ)."""
+    return energy_kcal * KJ_PER_KCAL
 
 
 # How each unit is shown to people: decimal places. A unit that is not here is refused, so that none is guessed.

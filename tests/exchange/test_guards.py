@@ -14,6 +14,7 @@ from haleward.exchange.guards import (
     check_birth,
     check_blood_pressure,
     check_body,
+    check_range,
     parse_date,
     parse_glucose_mmol,
     parse_length_m,
@@ -95,6 +96,43 @@ def test_pounds_entered_as_kilograms_are_questioned() -> None:
         check_body(1.65, 180)
     with pytest.raises(HalewardError, match="If you meant pounds or stones"):
         parse_mass_kg("280 kg")
+
+
+@pytest.mark.parametrize(
+    ("number", "quantity", "asked"),
+    [
+        (98.6, "temp_c", r"Did you mean 37 deg C \(98\.6 °F\)\?"),
+        (0.55, "lvef_pct", r"Did you mean 55% \(0\.55 as a fraction\)\?"),
+        (4, "gait_speed_m_per_s", r"Did you mean 1\.11 m/s \(4 km/h\) or 1\.79 m/s \(4 mph\)\?"),
+        (17, "systolic_mmhg", r"Did you mean 128 mmHg \(17 kPa\)"),
+        (1800, "walk_distance_m", r"Did you mean 549 m \(1800 ft\)\?"),
+    ],
+)
+def test_a_reading_that_fits_another_unit_is_asked_about(number: float, quantity: str, asked: str) -> None:
+    with pytest.raises(HalewardError, match=asked):
+        check_range(number, quantity=quantity)
+
+
+def test_a_height_or_weight_in_the_wrong_unit_is_asked_about() -> None:
+    with pytest.raises(HalewardError, match=r"Did you mean 1\.72 m \(172 cm\)\?"):
+        parse_length_m("172 m")
+    with pytest.raises(HalewardError, match=r"Did you mean 1\.72 m\?"):
+        parse_length_m("1.72 cm")
+    with pytest.raises(HalewardError, match=r"Did you mean 127 kg \(280 lb\)\?"):
+        parse_mass_kg("280 kg")
+    with pytest.raises(HalewardError, match=r"Did you mean 81\.6 kg \(180 lb\)\?"):
+        check_body(1.65, 180)
+    with pytest.raises(HalewardError, match=r"Did you mean 6\.99 mmol/L \(126 mg/dL\)\?"):
+        parse_glucose_mmol("126", "mmol/L")
+
+
+def test_a_reading_that_fits_no_unit_is_not_asked_about() -> None:
+    with pytest.raises(HalewardError) as caught:
+        check_range(500, quantity="spo2_pct")
+    assert "Did you mean" not in str(caught.value)
+    with pytest.raises(HalewardError) as caught:
+        check_range(60, quantity="chair_stands")
+    assert "Did you mean" not in str(caught.value)
 
 
 def test_bottles_are_read_in_litres() -> None:

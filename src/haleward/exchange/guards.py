@@ -13,6 +13,7 @@ from datetime import date
 from functools import cache
 
 from haleward.errors import HalewardError
+from haleward.formula import Limits, question
 from haleward.physiology.tables import rows
 from haleward.units import GLUCOSE_MG_PER_DL_PER_MMOL_PER_L, KG_PER_LB, LB_PER_STONE, M_PER_FT, M_PER_IN
 from haleward.wording import default_wording
@@ -20,6 +21,9 @@ from haleward.wording import default_wording
 LENGTH_IN_M: Mapping[str, float] = {"m": 1.0, "cm": 0.01, "mm": 0.001, "ft": M_PER_FT, "in": M_PER_IN}
 MASS_IN_KG: Mapping[str, float] = {"kg": 1.0, "g": 0.001, "st": LB_PER_STONE * KG_PER_LB, "lb": KG_PER_LB}
 VOLUME_IN_L: Mapping[str, float] = {"l": 1.0, "ml": 0.001, "cl": 0.01}
+
+# Units of plausible.csv that are counts and scales: nobody writes them in another unit.
+COUNTED = frozenset({"", "count", "class", "points", "weeks", "days", "years"})
 
 _UNIT_WORDS = {
     "metre": "m",
@@ -104,7 +108,25 @@ def check_range(value: float, *, quantity: str, field: str = "", per_unit: float
         return value
     shown = {"value": value / per_unit, "low": limits.low / per_unit, "high": limits.high / per_unit}
     rounded = {name: round(number, 3) for name, number in shown.items()}
-    raise fault("err_range", field=field or limits.label, unit=unit or limits.unit, **rounded)
+    written = value / per_unit
+    asked = meant(value, quantity=quantity)
+    if per_unit != 1:  # 1.72 cm: the number fits the other way round
+        asked = f"Did you mean {written:g} {limits.unit}?" if limits.low <= written <= limits.high else ""
+    raise asking(fault("err_range", field=field or limits.label, unit=unit or limits.unit, **rounded), asked)
+
+
+def meant(value: float, *, quantity: str) -> str:
+    """The question what ``value`` may have been meant as, for example in another unit; "" where none fits."""
+    limits = plausible_ranges()[quantity]
+    if limits.unit in COUNTED:
+        return ""
+    substance = "glucose" if quantity.startswith("glucose") else ""
+    return question(value, Limits(limits.low, limits.high, limits.unit, substance))
+
+
+def asking(error: HalewardError, asked: str) -> HalewardError:
+    """``error`` with a question after its sentence, where there is one."""
+    return HalewardError(f"{error} {asked}") if asked else error
 
 
 def parse_number(text: str, *, field: str, example: str) -> float:
@@ -119,7 +141,7 @@ def parse_length_m(text: str, *, field: str = "Height", quantity: str = "stature
     """A length with its unit, in metres: "172 cm", "1.72 m", "5 ft 8 in"."""
     value_m, number, unit = _with_units(text, LENGTH_IN_M, field=field, quantity=quantity)
     if quantity == "stature_m" and unit == "m" and value_m > plausible_ranges()[quantity].high:
-        raise fault("err_unit_height", value=number)
+        raise asking(fault("err_unit_height", value=number), meant(value_m, quantity=quantity))
     return check_range(value_m, quantity=quantity, field=field, per_unit=LENGTH_IN_M[unit], unit=unit)
 
 
@@ -127,7 +149,7 @@ def parse_mass_kg(text: str, *, field: str = "Weight", quantity: str = "mass_kg"
     """A mass with its unit, in kilograms: "81 kg", "12 st 10 lb", "178 lb"."""
     value_kg, number, unit = _with_units(text, MASS_IN_KG, field=field, quantity=quantity)
     if quantity == "mass_kg" and unit == "kg" and value_kg > plausible_ranges()[quantity].high:
-        raise fault("err_unit_weight", value=number)
+        raise asking(fault("err_unit_weight", value=number), meant(value_kg, quantity=quantity))
     return check_range(value_kg, quantity=quantity, field=field, per_unit=MASS_IN_KG[unit], unit=unit)
 
 
@@ -151,7 +173,7 @@ def parse_glucose_mmol(text: str, unit: str) -> float:
 def check_glucose_mmol(value_mmol: float) -> float:
     """``value_mmol`` unless it looks like mg/dL or lies outside the plausible range."""
     if value_mmol > plausible_ranges()["glucose_mmol"].high:
-        raise fault("err_unit_glucose", value=value_mmol)
+        raise asking(fault("err_unit_glucose", value=value_mmol), meant(value_mmol, quantity="glucose_mmol"))
     return check_range(value_mmol, quantity="glucose_mmol", field="Glucose")
 
 
@@ -168,7 +190,10 @@ def check_body(stature_m: float, mass_kg: float) -> None:
     """Question a weight that does not go with the height: most often pounds entered as kilograms."""
     limits = plausible_ranges()["body_mass_index"]
     if not limits.low <= mass_kg / stature_m**2 <= limits.high:
-        raise fault("err_unit_weight", value=round(mass_kg, 1))
+        as_pounds = mass_kg * KG_PER_LB
+        fits = limits.low <= as_pounds / stature_m**2 <= limits.high
+        asked = f"Did you mean {as_pounds:.1f} kg ({mass_kg:g} lb)?" if fits else ""
+        raise asking(fault("err_unit_weight", value=round(mass_kg, 1)), asked)
 
 
 def parse_date(text: str, today: date, *, field: str = "Date", future_ok: bool = False) -> date:

@@ -7,6 +7,7 @@ typed way to use arrays, :meth:`Formula.figure` the way to a result with its err
 """
 
 from haleward.formula.arrays import Argument, FloatArray, either, require
+from haleward.formula.meant import Limits, question, read
 from haleward.formula.ranges import Choice, Range
 from haleward.formula.registry import REGISTRY, Formula, Trust, find, formula
 from haleward.formula.typed import calculate, number_of, parse_arguments
@@ -17,6 +18,7 @@ __all__ = [
     "Choice",
     "FloatArray",
     "Formula",
+    "Limits",
     "Range",
     "Trust",
     "calculate",
@@ -25,5 +27,7 @@ __all__ = [
     "formula",
     "number_of",
     "parse_arguments",
+    "question",
+    "read",
     "require",
 ]

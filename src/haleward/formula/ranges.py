@@ -10,6 +10,7 @@ import numpy as np
 
 from haleward.errors import HalewardError, OutOfRange
 from haleward.formula.arrays import BoolArray, FloatArray, many, place
+from haleward.formula.meant import Limits, question
 
 
 @dataclass(frozen=True)
@@ -36,11 +37,20 @@ class Range:
         outside = (numbers < self.low) | (numbers > self.high)
         if outside.any():
             first = _first(numbers, outside)
-            raise OutOfRange(self.label, f"{first:g}", self.low, self.high, self.unit, where=place(outside))
+            asked = question(first, self.limits)
+            raise OutOfRange(
+                self.label, f"{first:g}", self.low, self.high, self.unit, where=place(outside), question=asked
+            )
         broken = numbers != np.floor(numbers)
         if self.whole and broken.any():
             first = _first(numbers, broken)
             raise HalewardError(f"{self.label} must be a whole number, not {first:g}{place(broken)}.")
+
+    @property
+    def limits(self) -> Limits:
+        """The same limits for asking what was meant; a substance is known by its label where it is not named."""
+        named = (word for word in ("glucose", "cholesterol") if word in self.label.lower())
+        return Limits(self.low, self.high, self.unit, self.quantity or next(named, ""))
 
     def plain(self, value: object) -> Any:
         """``value`` as the function takes it: a number as it is, anything longer as an array of decimal numbers."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from haleward.errors import HalewardError
+from haleward.formula.meant import Limits, read
 from haleward.formula.ranges import Choice
 from haleward.formula.registry import find
 from haleward.worksheet import Worksheet
@@ -30,14 +31,22 @@ def calculate(name: str, texts: Mapping[str, str]) -> Worksheet:
     chosen = find(name)
     chosen.take(texts)
     arguments: dict[str, Any] = {
-        key: texts[key] if isinstance(limits, Choice) else number_of(key, texts[key])
+        key: texts[key] if isinstance(limits, Choice) else number_of(key, texts[key], limits.limits)
         for key, limits in chosen.ranges.items()
     }
     return chosen.worksheet(**arguments)
 
 
-def number_of(key: str, text: str) -> float:
-    """The number written in ``text``. Raises :class:`HalewardError` for anything but a plain decimal number."""
-    if not re.fullmatch(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", text.strip(), flags=re.ASCII):
-        raise HalewardError(f"{key}={text} is not a number; write for example {key}=60 or {key}=1.75.")
-    return float(text)
+def number_of(key: str, text: str, limits: Limits | None = None) -> float:
+    """The number written in ``text``. Raises :class:`HalewardError` for anything but a plain decimal number.
+
+    Text with a unit that ``limits`` can read ("5 ft 8 in") is not taken but asked about.
+    """
+    if re.fullmatch(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", text.strip(), flags=re.ASCII):
+        return float(text)
+    meant = read(text, limits) if limits and text.isascii() else None
+    if limits is not None and meant is not None:
+        unit = "" if limits.unit == "1" else f" {limits.unit}"
+        plain = f"{float(f'{meant:.4g}'):g}"
+        raise HalewardError(f"{key}={text} is not a plain number; did you mean {key}={plain}, that is {plain}{unit}?")
+    raise HalewardError(f"{key}={text} is not a number; write for example {key}=60 or {key}=1.75.")

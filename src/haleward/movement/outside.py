@@ -104,7 +104,7 @@ class Floor:
         everything = (*masses, *loads)
         weight_n = sum(one.mass_kg for one in everything) * STANDARD_GRAVITY_M_PER_S2
         centre = centre_of_mass(everything)
-        points = {one: _middle_of_foot(self.state, one) for one in self.standing_on}
+        points = {one: _foot_on_floor(self.state, one) for one in self.standing_on}
         share, at = _push(points, centre, side)
         if exact_contact:
             return Force(vec(0, 0, weight_n * share), _inside_contact(self.state, side, at), f"ankle_{side}")
@@ -112,7 +112,9 @@ class Floor:
         return Force(aim * (weight_n * share / float(aim[2])), at, f"ankle_{side}")
 
 
-def _middle_of_foot(state: State, side: Side) -> Vec:
+def _foot_on_floor(state: State, side: Side) -> Vec:
+    if state.feet[side].kind == "ball":
+        return state.joints[f"ball_{side}"]
     return (state.joints[f"heel_{side}"] + state.joints[f"ball_{side}"]) / 2
 
 
@@ -123,10 +125,13 @@ def _push(points: dict[Side, Vec], centre: Vec, side: Side) -> tuple[float, Vec]
         return 1.0, vec(float(centre[0]), float(centre[1]), float(here[2]))
     other = next(point for one, point in points.items() if one != side)
     apart = (other - here)[:2]
-    share_other = float((centre - here)[:2] @ apart) / float(apart @ apart)
-    share_other = min(max(share_other, 0.0), 1.0)
-    rest = (centre - here)[:2] - apart * share_other
-    return 1.0 - share_other, here + vec(float(rest[0]), float(rest[1]), 0)
+    nearer_other = float((centre - here)[:2] @ apart) / float(apart @ apart)
+    nearer_other = min(max(nearer_other, 0.0), 1.0)
+    rest = (centre - here)[:2] - apart * nearer_other
+    # A foot on a step is nearer to the centre of mass and aims less steeply; the shares allow for it.
+    up, up_other = (float(centre[2] - point[2]) for point in (here, other))
+    share = (1 - nearer_other) * up / ((1 - nearer_other) * up + nearer_other * up_other)
+    return share, here + vec(float(rest[0]), float(rest[1]), 0)
 
 
 def _inside_contact(state: State, side: Side, at: Vec) -> Vec:

@@ -22,6 +22,7 @@ from haleward.movement.model import SIDES, Cycle, Form, Joint
 from haleward.movement.motion import Poser, State
 from haleward.movement.outside import Floor, Force, kit_forces, weight_of
 from haleward.movement.segments import Scheme, masses_below
+from haleward.movement.skeleton import Joints
 from haleward.record import Band, Side
 
 # The frames on both sides of a joint: the limb that moves and what it moves against.
@@ -43,12 +44,14 @@ STILL_DEG = 0.02  # turning less than this between instants gives no axis
 class LoadPoint:
     """The load at one instant: share of the path (0 to 1), torque that resists the effort, and the joint turned so far.
 
-    A negative torque helps the joint along on its way and has to be held back.
+    A negative torque helps the joint along on its way and has to be held back. ``moment_nm`` is the whole moment of
+    everything outside about the joint, of which ``torque_nm`` is the part about its axis of movement.
     """
 
     share: float
     torque_nm: float
     turned_deg: float
+    moment_nm: Vec
     state: State
 
 
@@ -100,7 +103,7 @@ def load_path(
         turned += step_deg if index else 0.0
         moment = _moment(form, body, one, joint, working, scheme, load, band)
         torque = length(moment) if axis is None else -float(moment @ axis) * effort
-        points.append(LoadPoint(index / (len(states) - 1), torque, turned, one.state))
+        points.append(LoadPoint(index / (len(states) - 1), torque, turned, moment, one.state))
     return LoadPath(joint, working, scheme, tuple(points))
 
 
@@ -138,24 +141,38 @@ def _steps(poser: Poser, first: str, last: str, side: Side) -> bool:
     return all(foot.planted for foot in feet) and length(feet[0].origin - feet[1].origin) > STEP_LEAST_M
 
 
+def moment_about(
+    joints: Joints, body: Body, *, joint: Joint, side: Side, scheme: Scheme, forces: tuple[Force, ...] = ()
+) -> Vec:
+    """Moment of the limb below a joint and of the outside ``forces`` on it, about the joint, in newton metres."""
+    own = (weight_of(one) for one in masses_below(joints, body, joint=joint, side=side, scheme=scheme))
+    about = joints[f"{joint}_{side}"]
+    return sum((np.cross(force.at - about, force.newtons) for force in (*own, *forces)), start=vec(0, 0, 0))
+
+
 def _moment(
-    form: Form, body: Body, instant: Instant, joint: str, side: Side, scheme: Scheme, load: LoadSpec, band: Band | None
+    form: Form,
+    body: Body,
+    instant: Instant,
+    joint: Joint,
+    side: Side,
+    scheme: Scheme,
+    load: LoadSpec,
+    band: Band | None,
 ) -> Vec:
     state = instant.state
-    ends = ("hand", "ankle")[joint in LEG_JOINTS]
+    end = ("hand", "ankle")[joint in LEG_JOINTS]
     kit = kit_forces(form, load, state, body, working=side, band=band)
-    forces = [weight_of(one) for one in masses_below(state.joints, body, joint=joint, side=side, scheme=scheme)]
-    forces += [force for force in kit if force.on == f"{ends}_{side}"]
+    forces = tuple(force for force in kit if force.on == f"{end}_{side}")
     if joint in LEG_JOINTS:
         forces += _from_the_floor(body, instant, joint, side, scheme, kit, load)
-    about = state.joints[f"{joint}_{side}"]
-    return sum((np.cross(force.at - about, force.newtons) for force in forces), start=vec(0, 0, 0))
+    return moment_about(state.joints, body, joint=joint, side=side, scheme=scheme, forces=forces)
 
 
 def _from_the_floor(
     body: Body,
     instant: Instant,
-    joint: str,
+    joint: Joint,
     side: Side,
     scheme: Scheme,
     kit: tuple[Force, ...],
@@ -183,7 +200,7 @@ def _seated_foot(body: Body, state: State, side: Side, scheme: Scheme) -> Force:
     return Force(vec(0, 0, float(moment) / float(at[0] - hip[0])), at, f"ankle_{side}")
 
 
-def _axes(states: list[State], joint: str, side: Side) -> list[tuple[Vec | None, float]]:
+def _axes(states: list[State], joint: Joint, side: Side) -> list[tuple[Vec | None, float]]:
     """For each instant the joint's axis of movement in the room (None: it does not turn) and the step turned."""
     moving, against = FRAMES[joint]
     moving = f"{moving}_{side}"

@@ -37,7 +37,8 @@ def questions(**other: str) -> Typed:
         "acute_dissection", "avblock3_no_pacer", "hocm_severe", "complex_va_rest", "complex_va_exercise",
         "chf_present", "cardiac_arrest_hx", "post_event_ischaemia", "symptoms_on_exertion", "symptoms_in_recovery",
         "haemodynamics_abnormal", "clinical_depression", "insulin_or_su", "frailty_high", "marfan_like",
-        "retinopathy_proliferative_active", "exercising_alone",
+        "retinopathy_proliferative_active", "exercising_alone", "embolism", "stroke", "foot_ulcer",
+        "pulmonary_hypertension",
     )  # fmt: skip
     answers = dict.fromkeys(no, "no") | {
         "aortic_stenosis": "none", "diabetes_type": "none", "lvef_pct": "55", "nyha": "1", "st_depression_mm": "0",

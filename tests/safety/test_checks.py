@@ -42,7 +42,9 @@ def test_special_questions_are_asked_of_those_they_concern():
         "check_weight_before",
         "check_swelling",
         "check_sugar",
+        "check_hypo",
         "check_device",
+        "check_device_skin",
     }
     early = {check.wording for check in asked(sternotomy=True, weeks_since_sternotomy=11.9)}
     assert early - WELL.keys() == {"check_wound", "check_breastbone"}

@@ -48,6 +48,7 @@ def _stored(record: Record, *, today: date, asked_today: bool) -> Answers:
 def _derived(record: Record, *, today: date) -> Iterator[tuple[str, bool | float | str | None]]:
     yield "age_y", record.age_y(today)
     yield "pregnant", False if record.sex == "male" else None
+    yield "birth_recent", False if record.sex == "male" else None
     yield "af_known", {"atrial_fibrillation": True, "sinus": False}.get(record.rhythm or "")
     yield "gtn_prescribed", record.nitrate_prescribed
     yield "ischaemic_threshold_hr", record.ischaemic_threshold_bpm

@@ -1,0 +1,152 @@
+"""Conditions asked of many people at once: the same three-valued logic as :mod:`haleward.safety.conditions`, by column.
+
+A column holds one input of everybody. Each comparison becomes two arrays of yes/no: where it is true, and where it is
+false; where neither, it is unknown. :func:`evaluate_all` says for each person what ``evaluate`` says of that person's
+facts alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import reduce
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from haleward.errors import Inconsistent
+from haleward.safety.conditions import COMPARISONS, TESTS, Condition, Facts
+
+Flags = NDArray[np.bool_]
+Numbers = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Truth:
+    """Where a condition is true and where it is false; unknown where neither."""
+
+    true: Flags
+    false: Flags
+
+    @property
+    def unknown(self) -> Flags:
+        """Where the facts cannot tell."""
+        return ~(self.true | self.false)
+
+    def at(self, place: int) -> bool | None:
+        """The answer for one person, as ``evaluate`` gives it."""
+        return True if self.true[place] else False if self.false[place] else None
+
+
+@dataclass(frozen=True)
+class Column:
+    """One input of everybody. ``values`` are as given; the arrays say where it is known, yes/no or a number."""
+
+    values: list[Any]
+    known: Flags
+    yes_no: Flags
+    numeric: Flags
+    number: Numbers  # also 0 and 1 of a yes/no; 0 where there is none
+
+
+class Columns:
+    """The facts of many people by input. A column is made when it is first asked for."""
+
+    def __init__(self, facts: Sequence[Facts]) -> None:
+        self._facts = facts
+        self._made: dict[str, Column] = {}
+
+    def __len__(self) -> int:
+        return len(self._facts)
+
+    def column(self, name: str) -> Column:
+        """The column of one input; unknown for everybody if no facts have it."""
+        if name not in self._made:
+            self._made[name] = _column([facts.get(name) for facts in self._facts])
+        return self._made[name]
+
+
+def evaluate_all(condition: Condition, columns: Columns) -> Truth:
+    """Whether ``condition`` holds for each person.
+
+    Raises :class:`Inconsistent` when for anybody a fact is text or yes/no where a number is compared.
+    """
+    if "all" in condition:
+        return _all_of([evaluate_all(part, columns) for part in condition["all"]], len(columns))
+    if "any" in condition:
+        return _not(_all_of([_not(evaluate_all(part, columns)) for part in condition["any"]], len(columns)))
+    if "not" in condition:
+        return _not(evaluate_all(condition["not"], columns))
+    return _all_of([_test(condition, test, columns) for test in TESTS if test in condition], len(columns))
+
+
+def _all_of(parts: list[Truth], count: int) -> Truth:
+    if not parts:
+        return Truth(np.ones(count, np.bool_), np.zeros(count, np.bool_))
+    return Truth(reduce(np.logical_and, [part.true for part in parts]), reduce(np.logical_or, [p.false for p in parts]))
+
+
+def _not(truth: Truth) -> Truth:
+    return Truth(truth.false, truth.true)
+
+
+def _test(leaf: Condition, test: str, columns: Columns) -> Truth:
+    column = columns.column(leaf["input"])
+    wanted = leaf[test]
+    if test == "known":
+        holds = column.known == wanted
+        return Truth(holds, ~holds)
+    if test in COMPARISONS:
+        return _compared(leaf["input"], COMPARISONS[test], wanted, columns)
+    wished = wanted if test == "one_of" else [wanted]
+    holds = reduce(np.logical_or, [_same(column, one) for one in wished], np.zeros(len(columns), np.bool_))
+    return Truth(column.known & holds, column.known & ~holds)
+
+
+def _compared(name: str, compare: Any, wanted: Any, columns: Columns) -> Truth:
+    column = columns.column(name)
+    limit: Numbers | np.float64
+    if isinstance(wanted, Mapping):
+        other = columns.column(wanted["input"])
+        asked = column.known & other.known
+        _need_numbers(wanted["input"], other, asked)
+        with np.errstate(invalid="ignore", over="ignore"):
+            limit = other.number * float(wanted.get("times", 1)) + float(wanted.get("plus", 0))
+    else:
+        asked, limit = column.known, np.float64(wanted)
+    _need_numbers(name, column, asked)
+    holds = compare(column.number, limit)
+    return Truth(asked & holds, asked & ~holds)
+
+
+def _need_numbers(name: str, column: Column, asked: Flags) -> None:
+    wrong = asked & ~column.numeric
+    if wrong.any():
+        raise Inconsistent(f"{name} is {column.values[int(wrong.argmax())]!r}; it must be a number.")
+
+
+def _same(column: Column, wanted: object) -> Flags:
+    """Equality in which yes/no never equals a number."""
+    if isinstance(wanted, bool):
+        return np.logical_and(column.yes_no, column.number == wanted)
+    if isinstance(wanted, int | float):
+        return np.logical_and(column.numeric, column.number == wanted)
+    return np.fromiter((value == wanted for value in column.values), np.bool_, len(column.values))
+
+
+def _column(values: list[Any]) -> Column:
+    kinds = [type(value) for value in values]
+    yes_no = np.fromiter((kind is bool for kind in kinds), np.bool_, len(kinds))
+    numeric = np.fromiter((kind is int or kind is float for kind in kinds), np.bool_, len(kinds))
+    counted = [
+        value if kind is float or kind is int or kind is bool else 0.0
+        for value, kind in zip(values, kinds, strict=True)
+    ]
+    return Column(
+        values=values,
+        known=np.fromiter((value is not None for value in values), np.bool_, len(values)),
+        yes_no=yes_no,
+        numeric=numeric,
+        number=np.array(counted, np.float64),
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from haleward.errors import Inconsistent
-from haleward.formula import Range, formula
+from haleward.formula import Range, formula, require
 from haleward.units import VO2_PER_MET, met_from_vo2, vo2_from_met
 
 MET = Range(0.5, 25, "METs", "Energy cost")
@@ -65,6 +65,39 @@ def reserve_target_vo2(*, peak_vo2_ml_per_kg_min: float, fraction: float) -> flo
 
 
 @formula(
+    title="Fraction of the oxygen-uptake reserve",
+    equation="(VO2 − 3.5) ÷ (peak VO2 − 3.5)",
+    unit="1",
+    ranges={"vo2_ml_per_kg_min": VO2, "peak_vo2_ml_per_kg_min": Range(0, 90, "mL/kg/min", "Peak oxygen uptake")},
+    source="ACSM Guidelines for Exercise Testing and Prescription",
+    trust="from memory, unverified",
+    error="As uncertain as the peak that goes in; about the same as the fraction of the heart-rate reserve.",
+)
+def fraction_of_vo2_reserve(*, vo2_ml_per_kg_min: float, peak_vo2_ml_per_kg_min: float) -> float:
+    """Share of the reserve above resting that an oxygen uptake uses; below 0 under rest, above 1 over the peak."""
+    sentence = "The peak oxygen uptake ({peak} mL/kg/min) is not above the resting 3.5 mL/kg/min; check the test."
+    require(peak_vo2_ml_per_kg_min > VO2_PER_MET, sentence, peak=peak_vo2_ml_per_kg_min)
+    return (vo2_ml_per_kg_min - VO2_PER_MET) / (peak_vo2_ml_per_kg_min - VO2_PER_MET)
+
+
+@formula(
+    title="Oxygen uptake at a fraction of the peak",
+    equation="fraction × peak VO2",
+    unit="mL/kg/min",
+    ranges={
+        "peak_vo2_ml_per_kg_min": Range(0, 90, "mL/kg/min", "Peak oxygen uptake"),
+        "fraction": Range(0, 1, "1", "Fraction of the peak"),
+    },
+    source="Definition of per cent of peak oxygen uptake",
+    trust="definition",
+    error="As uncertain as the peak that goes in.",
+)
+def peak_target_vo2(*, peak_vo2_ml_per_kg_min: float, fraction: float) -> float:
+    """Oxygen uptake at a fraction of the peak. Not the same scale as a fraction of the reserve."""
+    return fraction * peak_vo2_ml_per_kg_min
+
+
+@formula(
     title="Energy used, from oxygen",
     equation="METs × 3.5 × body mass ÷ 200 × minutes",
     unit="kcal",
@@ -90,6 +123,20 @@ def energy_kcal(*, energy_met: float, mass_kg: float, duration_min: float) -> fl
 def energy_kcal_by_hour(*, energy_met: float, mass_kg: float, duration_min: float) -> float:
     """Gross energy by 1 kcal per kilogram and hour a MET: for checking against tables that use it."""
     return energy_met * mass_kg * duration_min / 60
+
+
+@formula(
+    title="Minutes for an amount of energy, from oxygen",
+    equation="energy ÷ (METs × 3.5 × body mass ÷ 200)",
+    unit="min",
+    ranges={"energy_kcal": Range(0, 10000, "kcal", "Energy"), "energy_met": MET, "mass_kg": MASS},
+    source=COMPENDIUM,
+    trust="source seen",
+    error="5 per cent shorter than by 1 kcal per kilogram and hour; never mix the two.",
+)
+def minutes_for_energy(*, energy_kcal: float, energy_met: float, mass_kg: float) -> float:
+    """Minutes at this energy cost that use this much gross energy."""
+    return energy_kcal / (energy_met * VO2_PER_MET * mass_kg / 200)
 
 
 @formula(

@@ -56,8 +56,9 @@ def maximum_bpm_tanaka_2001(*, age_y: float) -> float:
     ranges={"age_y": AGE},
     source="Gellish et al. 2007, Med Sci Sports Exerc 39:822",
     trust="source seen",
-    error="About 5 to 8 bpm (from memory, unverified).",
+    error="About 5 to 8 bpm (from memory, unverified); the larger is used as the standard error.",
     population="members of a fitness centre, 132 people, 908 tests",
+    standard_error=8,
 )
 def maximum_bpm_gellish_2007(*, age_y: float) -> float:
     """Maximal heart rate of fit adults by age. Not under a rate-slowing medicine."""
@@ -71,7 +72,8 @@ def maximum_bpm_gellish_2007(*, age_y: float) -> float:
     ranges={"age_y": AGE},
     source="Gellish et al. 2007, Med Sci Sports Exerc 39:822",
     trust="seen second-hand",
-    error="2 to 5 bpm claimed in midlife (from memory, unverified).",
+    error="2 to 5 bpm claimed in midlife (from memory, unverified), too small to rely on for one person: no standard "
+    "error is given.",
     population="members of a fitness centre, 132 people, 908 tests",
 )
 def maximum_bpm_gellish_quadratic_2007(*, age_y: float) -> float:
@@ -102,8 +104,9 @@ def maximum_bpm_inbar_1994(*, age_y: float) -> float:
     ranges={"age_y": AGE},
     source="Gulati et al. 2010, Circulation 122:130",
     trust="source seen",
-    error="Not stated in the abstract; about 12 bpm (from memory, unverified).",
+    error="Not stated in the abstract; standard error about 12 bpm (from memory, unverified).",
     population="5437 women without symptoms, mean age 52",
+    standard_error=12,
 )
 def maximum_bpm_gulati_2010(*, age_y: float) -> float:
     """Maximal heart rate of women by age. Not for men, and not under a rate-slowing medicine."""
@@ -133,7 +136,7 @@ def maximum_bpm_brawner_2004(*, age_y: float) -> float:
     ranges={"age_y": Range(18, 110, "years", "Age", stated_low=40, stated_high=89)},
     source="Sydó et al. 2014",
     trust="source seen",
-    error="Not seen.",
+    error="No standard error for one person is known here.",
     population="men without heart disease or heart-rate medicines, 40 to 89 years",
 )
 def maximum_bpm_men_sydo_2014(*, age_y: float) -> float:
@@ -148,7 +151,7 @@ def maximum_bpm_men_sydo_2014(*, age_y: float) -> float:
     ranges={"age_y": Range(18, 110, "years", "Age", stated_low=40, stated_high=89)},
     source="Sydó et al. 2014",
     trust="source seen",
-    error="Not seen.",
+    error="No standard error for one person is known here.",
     population="women without heart disease or heart-rate medicines, 40 to 89 years",
 )
 def maximum_bpm_women_sydo_2014(*, age_y: float) -> float:
@@ -218,6 +221,54 @@ def fraction_of_reserve(*, rate_bpm: float, resting_bpm: float, maximum_bpm: flo
 def maximum_target_bpm(*, maximum_bpm: float, fraction: float) -> float:
     """Heart rate at a given fraction of the maximum. Not the same scale as a fraction of the reserve."""
     return fraction * maximum_bpm
+
+
+@formula(
+    title="Fraction of the maximal heart rate",
+    equation="heart rate ÷ maximum",
+    unit="1",
+    ranges={"rate_bpm": Range(30, 250, "bpm", "Heart rate"), "maximum_bpm": MAXIMUM},
+    source="Definition of per cent of maximal heart rate",
+    trust="definition",
+    error="As uncertain as the maximum that goes in.",
+)
+def fraction_of_maximum(*, rate_bpm: float, maximum_bpm: float) -> float:
+    """Share of the maximal heart rate; above 1 over the maximum. Not the same scale as a fraction of the reserve."""
+    return rate_bpm / maximum_bpm
+
+
+@formula(
+    title="Heart-rate reserve",
+    equation="maximum − rest",
+    unit="bpm",
+    ranges={"maximum_bpm": MAXIMUM, "resting_bpm": RESTING},
+    source="Karvonen, Kentala, Mustala 1957, Ann Med Exp Biol Fenn 35:307",
+    trust="seen second-hand",
+    error="As uncertain as the maximum that goes in.",
+)
+def heart_rate_reserve_bpm(*, maximum_bpm: float, resting_bpm: float) -> float:
+    """What the heart rate can rise by. Raises Inconsistent if the maximum is not above rest."""
+    _require_reserve(resting_bpm, maximum_bpm)
+    return maximum_bpm - resting_bpm
+
+
+@formula(
+    title="Heart rate at a fixed step above rest",
+    equation="rest + step",
+    unit="bpm",
+    ranges={
+        "resting_bpm": RESTING,
+        "increment_bpm": Range(10, 40, "bpm", "Step above rest", stated_low=20, stated_high=30),
+    },
+    source="United States practice without a test: rest + 20 after a heart attack, + 30 after surgery; Keteyian 2023",
+    trust="seen second-hand",
+    error="Poor: rest + 20 put all and rest + 30 put 48 per cent of patients under half of the measured reserve "
+    "(Keteyian 2023). Pair it with effort.",
+    population="cardiac rehabilitation without an exercise test",
+)
+def rest_plus_target_bpm(*, resting_bpm: float, increment_bpm: float) -> float:
+    """Early upper limit where there is no exercise test; says little about how hard it is for one person."""
+    return resting_bpm + increment_bpm
 
 
 def _require_reserve(resting_bpm: float, maximum_bpm: float) -> None:

@@ -6,23 +6,42 @@ steady, with a hand on a rail, and in people with little fitness or heart failur
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Callable, Mapping
 
-from haleward.errors import Inconsistent
-from haleward.formula import Range, formula
+from haleward.formula import Range, formula, require
 from haleward.units import VO2_PER_MET
 
 # 3.5 mL/kg/min stands for resting use in every equation here, as one MET.
 REST_ML_PER_KG_MIN = VO2_PER_MET
+LEAST_CYCLING = 2 * VO2_PER_MET  # of cycling without load
 ACSM = (
     "ACSM Guidelines for Exercise Testing and Prescription, table of metabolic calculations; restated by Bushman 2020"
 )
+ACSM_SHARE = 0.07
 ACSM_ERROR = "Roughly 7 per cent standard error (from memory, unverified)."
 GRADE = Range(0, 0.25, "1", "Grade as a fraction")
 VO2 = Range(VO2_PER_MET, 90, "mL/kg/min", "Oxygen uptake")
 MASS = Range(25, 300, "kg", "Body mass")
 WALKING_SPEED = Range(0, 134, "m/min", "Walking speed", stated_low=50, stated_high=100)
 RUNNING_SPEED = Range(80, 400, "m/min", "Running speed", stated_low=134)
+STEP_RATE = Range(1, 60, "steps/min", "Stepping rate", stated_low=12, stated_high=30)
+STEP_HEIGHT = Range(0.02, 0.6, "m", "Step height", stated_low=0.04, stated_high=0.40)
+
+
+def _share(equation: Callable[..., float], given: Mapping[str, float]) -> tuple[float, float]:
+    """The likely range of an oxygen uptake whose error is a share of it."""
+    value = equation(**given)
+    return value * (1 - ACSM_SHARE), value * (1 + ACSM_SHARE)
+
+
+def share_back(
+    inverse: Callable[..., float], given: Mapping[str, float], least: float = REST_ML_PER_KG_MIN
+) -> tuple[float, float]:
+    """The likely range of what is solved for, when one person's oxygen uptake may be a share off."""
+    others = {key: value for key, value in given.items() if key != "vo2_ml_per_kg_min"}
+    vo2 = given["vo2_ml_per_kg_min"]
+    low, high = max(least, vo2 * (1 - ACSM_SHARE)), min(VO2.high, vo2 * (1 + ACSM_SHARE))
+    return inverse(vo2_ml_per_kg_min=low, **others), inverse(vo2_ml_per_kg_min=high, **others)
 
 
 @formula(
@@ -33,6 +52,7 @@ RUNNING_SPEED = Range(80, 400, "m/min", "Running speed", stated_low=134)
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
+    spread=lambda **given: _share(vo2_walking_acsm, given),
 )
 def vo2_walking_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     """Gross oxygen uptake of steady walking. Above 100 m/min only if the person is truly walking."""
@@ -47,6 +67,7 @@ def vo2_walking_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
+    spread=lambda **given: share_back(walking_speed_m_per_min_acsm, given),
 )
 def walking_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: float) -> float:
     """Speed of steady walking that uses this much oxygen. A result outside 50 to 100 m/min is extrapolated."""
@@ -61,6 +82,7 @@ def walking_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: fl
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
+    spread=lambda **given: _share(vo2_running_acsm, given),
 )
 def vo2_running_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     """Gross oxygen uptake of steady running. From 80 to 134 m/min only if truly jogging; not for hills outdoors."""
@@ -75,6 +97,7 @@ def vo2_running_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
+    spread=lambda **given: share_back(running_speed_m_per_min_acsm, given),
 )
 def running_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: float) -> float:
     """Speed of steady running that uses this much oxygen. A result under 134 m/min holds only for true jogging."""
@@ -86,8 +109,8 @@ def running_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: fl
     equation="3.5 + 0.2 × steps + 1.33 × 1.8 × height × steps",
     unit="mL/kg/min",
     ranges={
-        "steps_per_min": Range(1, 60, "steps/min", "Stepping rate", stated_low=12, stated_high=30),
-        "height_m": Range(0.02, 0.6, "m", "Step height", stated_low=0.04, stated_high=0.40),
+        "steps_per_min": STEP_RATE,
+        "height_m": STEP_HEIGHT,
     },
     source=f"{ACSM}; error from Latin 2001",
     trust="seen second-hand",
@@ -105,11 +128,12 @@ def vo2_stepping_acsm(*, steps_per_min: float, height_m: float) -> float:
     unit="steps/min",
     ranges={
         "vo2_ml_per_kg_min": VO2,
-        "height_m": Range(0.02, 0.6, "m", "Step height", stated_low=0.04, stated_high=0.40),
+        "height_m": STEP_HEIGHT,
     },
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
+    spread=lambda **given: share_back(stepping_rate_per_min_acsm, given),
 )
 def stepping_rate_per_min_acsm(*, vo2_ml_per_kg_min: float, height_m: float) -> float:
     """Full step cycles a minute that use this much oxygen. A result outside 12 to 30 is extrapolated."""
@@ -128,10 +152,11 @@ ARM_POWER = Range(0, 1500, "kg·m/min", "Work rate", stated_low=150, stated_high
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
+    spread=lambda **given: _share(vo2_leg_cycling_acsm, given),
 )
 def vo2_leg_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     """Gross oxygen uptake of steady cycling on an ergometer. Watts become kg·m/min by a constant the caller names."""
-    return 2 * REST_ML_PER_KG_MIN + 1.8 * power_kgm_per_min / mass_kg
+    return LEAST_CYCLING + 1.8 * power_kgm_per_min / mass_kg
 
 
 @formula(
@@ -142,15 +167,17 @@ def vo2_leg_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
+    spread=lambda **given: share_back(leg_cycling_kgm_per_min_acsm, given, LEAST_CYCLING),
 )
 def leg_cycling_kgm_per_min_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float) -> float:
     """Work rate of leg cycling that uses this much oxygen. Raises Inconsistent below unloaded cycling, 7 mL/kg/min."""
-    if (lowest := float(np.min(vo2_ml_per_kg_min))) < 2 * REST_ML_PER_KG_MIN:
-        raise Inconsistent(
-            f"Oxygen uptake {lowest:g} mL/kg/min is below that of cycling without load, {2 * REST_ML_PER_KG_MIN:g}; "
-            "there is no work rate for it."
-        )
-    return (vo2_ml_per_kg_min - 2 * REST_ML_PER_KG_MIN) * mass_kg / 1.8
+    require(
+        vo2_ml_per_kg_min >= LEAST_CYCLING,
+        f"Oxygen uptake {{vo2}} mL/kg/min is below that of cycling without load, {LEAST_CYCLING:g}; there is "
+        "no work rate for it.",
+        vo2=vo2_ml_per_kg_min,
+    )
+    return (vo2_ml_per_kg_min - LEAST_CYCLING) * mass_kg / 1.8
 
 
 @formula(
@@ -161,6 +188,7 @@ def leg_cycling_kgm_per_min_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float) ->
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
+    spread=lambda **given: _share(vo2_arm_cycling_acsm, given),
 )
 def vo2_arm_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     """Gross oxygen uptake of steady arm cranking on an ergometer."""
@@ -175,6 +203,7 @@ def vo2_arm_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
+    spread=lambda **given: share_back(arm_cycling_kgm_per_min_acsm, given),
 )
 def arm_cycling_kgm_per_min_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float) -> float:
     """Work rate of arm cranking that uses this much oxygen."""

@@ -26,7 +26,17 @@ from typing import Any
 from haleward.errors import Inconsistent
 from haleward.safety.sentences import to_sentence
 
-__all__ = ["COMPARISONS", "TESTS", "Condition", "Facts", "evaluate", "inputs_of", "leaves", "to_sentence"]
+__all__ = [
+    "COMPARISONS",
+    "TESTS",
+    "Condition",
+    "Facts",
+    "evaluate",
+    "inputs_of",
+    "leaves",
+    "numbers_of",
+    "to_sentence",
+]
 
 Condition = Mapping[str, Any]
 Facts = Mapping[str, bool | float | str | None]
@@ -85,6 +95,18 @@ def leaves(condition: Condition) -> list[Condition]:
     if not parts:
         return [condition] if "input" in condition else []
     return [leaf for part in parts for leaf in leaves(part)]
+
+
+def numbers_of(condition: Condition) -> set[float]:
+    """Every number a condition compares with, without its sign (a margin is written as plus = -10)."""
+    found: set[float] = set()
+    for leaf in leaves(condition):
+        for test in (*COMPARISONS, "is"):
+            limit = leaf.get(test)
+            for one in (limit.get("plus"), limit.get("times")) if isinstance(limit, Mapping) else (limit,):
+                if isinstance(one, int | float) and not isinstance(one, bool):
+                    found.add(abs(float(one)))
+    return found
 
 
 def _test(leaf: Condition, test: str, facts: Facts) -> bool | None:

@@ -16,9 +16,12 @@ def wording_for(protocol: Protocol) -> Wording:
 
 
 def numbers_for(protocol: Protocol, given: Mapping[str, str]) -> dict[str, str]:
-    """Placeholder values: the protocol's settings, its numbers, and over both what the service has ``given``."""
+    """The service's numbers by placeholder: those of the protocol, and over them what the service has ``given``.
+
+    The limits of the protocol are not among them (``Protocol.wording_values``): a service does not replace those here.
+    """
     of_protocol = {name: number.text for name, number in protocol.numbers.items() if number.text}
-    return {**protocol.wording_values, **of_protocol, **{name: text for name, text in given.items() if text}}
+    return {**of_protocol, **{name: text for name, text in given.items() if text}}
 
 
 def numbers_to_fill(protocol: Protocol, given: Mapping[str, str]) -> tuple[str, ...]:

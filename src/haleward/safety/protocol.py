@@ -77,7 +77,7 @@ def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Pr
 
     Raises :class:`haleward.errors.FileFault` with every fault of the file, each with its line.
     """
-    return _protocol(TomlFile.read(path), jurisdiction)
+    return protocol_in(TomlFile.read(path), jurisdiction)
 
 
 def read_protocol(text: str, *, name: str, jurisdiction: Jurisdiction | None = None) -> Protocol:
@@ -85,10 +85,11 @@ def read_protocol(text: str, *, name: str, jurisdiction: Jurisdiction | None = N
 
     Raises :class:`haleward.errors.FileFault` with every fault, each with its line.
     """
-    return _protocol(TomlFile.parse(text, name=name), jurisdiction)
+    return protocol_in(TomlFile.parse(text, name=name), jurisdiction)
 
 
-def _protocol(file: TomlFile, jurisdiction: Jurisdiction | None) -> Protocol:
+def protocol_in(file: TomlFile, jurisdiction: Jurisdiction | None = None) -> Protocol:
+    """The protocol in a TOML file that was opened; faults as with :func:`read_protocol`."""
     top = Table(file, (), file.values)
     top.choice("format", (FORMAT,), FORMAT)
     head = top.table("protocol")

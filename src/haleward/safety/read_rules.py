@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, get_args
 
-from haleward.safety.conditions import COMPARISONS, Condition, inputs_of, leaves
+from haleward.safety.conditions import inputs_of, numbers_of
 from haleward.safety.parts import (
     RULE_LEVELS,
     URGENCIES,
@@ -103,7 +103,7 @@ def _needs(table: Table) -> list[Need]:
 def read_settings(top: Table, jurisdiction: Jurisdiction, rules: tuple[Rule, ...]) -> Mapping[str, Setting]:
     """The settings for ALL and for ``jurisdiction``, which must agree with the rules they name."""
     settings: dict[str, Setting] = {}
-    limits = {rule.id: _numbers(rule.condition) for rule in rules if rule.condition is not FAULTY}
+    limits = {rule.id: numbers_of(rule.condition) for rule in rules if rule.condition is not FAULTY}
     faulty = {rule.id for rule in rules} - limits.keys()  # already reported
     for table in top.tables("setting"):
         setting = _setting(table)
@@ -133,18 +133,6 @@ def _setting(table: Table) -> Setting:
     )
     table.close()
     return setting
-
-
-def _numbers(condition: Condition) -> set[float]:
-    """Every number a condition compares with, without its sign (a margin is written as plus = -10)."""
-    found: set[float] = set()
-    for leaf in leaves(condition):
-        for test in (*COMPARISONS, "is"):
-            limit = leaf.get(test)
-            limit = limit.get("plus") if isinstance(limit, Mapping) else limit
-            if is_number(limit):
-                found.add(abs(float(limit)))  # type: ignore[arg-type]
-    return found
 
 
 def _as_numbers(value: Any) -> tuple[float, ...]:

@@ -43,17 +43,18 @@ def _test(found: SafetyInput, test: str, wanted: Any) -> str:
 
 def _limit(found: SafetyInput, wanted: Any) -> str:
     if not isinstance(wanted, Mapping):
-        return _amount(found, wanted)
+        return amount(found, wanted)
     words = default_inputs()[wanted["input"]].label
     if wanted.get("times", 1) != 1:
         words = f"{wanted['times']:g} times {words}"
     plus = wanted.get("plus", 0)
     if plus:
-        words += f" {'plus' if plus > 0 else 'minus'} {_amount(found, abs(plus))}"
+        words += f" {'plus' if plus > 0 else 'minus'} {amount(found, abs(plus))}"
     return words
 
 
-def _amount(found: SafetyInput, number: float) -> str:
+def amount(found: SafetyInput, number: float) -> str:
+    """A number with its unit as staff read it."""
     return f"{number:g}{_UNIT_WORDS.get(found.unit, f' {found.unit}')}"
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 
 Path = tuple[str | int, ...]  # keys from the top of the file; the index in an array of tables stands after its name
 _HEADER = re.compile(r"\s*(\[\[?)(.+?)\]\]?\s*(?:#.*)?$")
+_OPENING = re.compile(r"[\"'\[{\]}#]")  # without one of these a statement ends with its line
 _QUOTES = ('"""', "'''", '"', "'")
 
 
@@ -61,6 +62,8 @@ def _statements(text: str) -> Iterator[tuple[int, str]]:
 
 def _complete(statement: str) -> bool:
     """Whether every string and bracket that was opened is closed again."""
+    if not _OPENING.search(statement):
+        return True
     bare = _outside_quotes(statement)
     return bare is not _OPEN and sum(bare.count(c) for c in "[{") == sum(bare.count(c) for c in "]}")
 

@@ -1,0 +1,165 @@
+"""Policies that contradict themselves or the rules.
+
+A low end above its high end, effort outside its scale, a step larger than its room, a margin under a stop rule's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any, get_args
+
+from haleward.record import DeviceKind, DrugClass, EventType, Rhythm
+from haleward.safety.analysis.finding import Finding
+from haleward.safety.conditions import COMPARISONS, leaves
+from haleward.safety.protocol import Protocol
+
+_SCALES = {"0-10": (0.0, 10.0), "6-20": (6.0, 20.0)}
+_ORDERED = (  # section, the lower key, the higher key, whether they may be equal
+    ("intensity", "effort_low", "effort_high", False),
+    ("intensity", "reserve_fraction_low", "reserve_fraction_high", False),
+    ("dose", "effort_low", "effort_high", False),
+    ("dose", "repetitions_low", "repetitions_high", False),
+    ("dose", "repetitions_low", "repetitions", True),
+    ("dose", "repetitions", "repetitions_high", True),
+    ("dose", "hold_s", "hold_high_s", True),
+    ("dose", "rest_low_s", "rest_high_s", False),
+    ("dose", "rest_low_s", "rest_s", True),
+    ("dose", "rest_s", "rest_high_s", True),
+    ("dose", "sets", "sets_most", True),
+    ("dose", "new_movements_most", "movements_most", True),
+    ("dose", "functional_least", "movements_most", True),
+    ("dose", "walking_days_new", "walking_days_most", True),
+    ("dose", "walking_bout_minutes_low_capacity", "walking_minutes_low_capacity", True),
+    ("progression", "gap_repeat_days", "gap_step_back_days", False),
+    ("progression", "gap_step_back_days", "gap_reassess_days", False),
+    ("progression", "hard_sessions", "hard_of_sessions", True),
+)
+_BOUNDS: tuple[tuple[str, str, float, float], ...] = (  # section, key, the least and the most that makes sense
+    ("intensity", "reserve_fraction_low", 0, 1),
+    ("intensity", "reserve_fraction_high", 0, 1),
+    ("intensity", "beta_blocker_subtract_bpm", 0, 60),
+    ("intensity", "device_margin_bpm", 1, 60),
+    ("intensity", "ischaemia_margin_bpm", 1, 60),
+    ("intensity", "smallest_reserve_bpm", 1, 100),
+    ("intensity", "reading_valid_days", 1, 366),
+    ("dose", "sets", 1, 10),
+    ("dose", "repetitions_low", 1, 50),
+    ("dose", "movements_most", 1, 20),
+    ("dose", "rest_days_between_parts", 0, 6),
+    ("dose", "light_load_most_kg", 0, 20),
+    ("dose", "walking_days_most", 1, 7),
+    ("dose", "walking_minutes", 1, 180),
+    ("dose", "walking_fraction_of_peak", 0, 1),
+    ("dose", "low_capacity_met", 1, 25),
+    ("progression", "sessions_needed", 1, 20),
+    ("progression", "repetition_step", 1, 20),
+    ("progression", "gap_repeat_days", 1, 366),
+)
+_CODES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("intensity", "prediction_not_with", get_args(DrugClass)),
+    ("intensity", "epoch_medicines", get_args(DrugClass)),
+    ("intensity", "not_usable_rhythms", get_args(Rhythm)),
+    ("intensity", "not_usable_events", get_args(EventType)),
+    ("intensity", "not_usable_devices", get_args(DeviceKind)),
+    ("intensity", "detecting_devices", get_args(DeviceKind)),
+)
+_MARGINS = {"icd_detect_bpm": "device_margin_bpm", "ischaemic_threshold_hr": "ischaemia_margin_bpm"}
+
+
+def policy_findings(protocol: Protocol, *, formulas: Collection[str] = ()) -> Iterator[Finding]:
+    """What is wrong within the policies; ``formulas``, if given, are the names a method may have."""
+    values: dict[str, Mapping[str, Any]] = {
+        "intensity": vars(protocol.policies.intensity),
+        "dose": vars(protocol.policies.dose),
+        "progression": vars(protocol.policies.progression),
+    }
+    yield from _order(values)
+    yield from _bounds(values, _SCALES[protocol.policies.intensity.effort_scale])
+    yield from _steps(values)
+    yield from _codes(values)
+    yield from _rule_ids(protocol)
+    yield from _margins(protocol)
+    for key in ("maximum_method", "beta_blocker_method", "capacity_method", "shuttle_method"):
+        if formulas and values["intensity"][key] not in formulas:
+            said = (
+                f'intensity.{key} is "{values["intensity"][key]}", which is not a formula; haleward calc --list shows'
+            )
+            yield _policy("intensity", key, f"{said} their names.")
+
+
+def _order(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
+    for section, lower, higher, equal in _ORDERED:
+        low, high = values[section][lower], values[section][higher]
+        if low > high or (low == high and not equal):
+            must = "must not be over" if equal else "must be under"
+            yield _policy(
+                section,
+                lower,
+                f"{section}.{lower} is {low:g} and {section}.{higher} {high:g}; {lower} {must} {higher}.",
+            )
+
+
+def _bounds(values: Mapping[str, Mapping[str, Any]], scale: tuple[float, float]) -> Iterator[Finding]:
+    efforts = [
+        ("intensity", "effort_low"),
+        ("intensity", "effort_high"),
+        ("dose", "effort_low"),
+        ("dose", "effort_high"),
+    ]
+    of_effort = [(section, key, *scale) for section, key in [*efforts, ("progression", "effort_at_most")]]
+    for section, key, least, most in (*_BOUNDS, *of_effort):
+        value = values[section][key]
+        if not least <= value <= most:
+            on = f" on the effort scale {scale[0]:g} to {scale[1]:g}" if "effort" in key else ""
+            yield _policy(section, key, f"{section}.{key} is {value:g}; it must be from {least:g} to {most:g}{on}.")
+
+
+def _steps(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
+    dose, progression = values["dose"], values["progression"]
+    for key, room, what in (
+        ("repetition_step", dose["repetitions_high"] - dose["repetitions_low"], "the repetitions of [dose]"),
+        ("hold_step_s", dose["hold_high_s"] - dose["hold_s"], "the holds of [dose]"),
+    ):
+        if progression[key] > room:
+            said = (
+                f"progression.{key} is {progression[key]:g}, but {what} leave room for {room:g}; make the step smaller."
+            )
+            yield _policy("progression", key, said)
+
+
+def _codes(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
+    for section, key, allowed in _CODES:
+        for code in values[section][key]:
+            if code not in allowed:
+                said = f'{section}.{key} names "{code}", which is not one of {", ".join(allowed)}.'
+                yield _policy(section, key, said)
+
+
+def _rule_ids(protocol: Protocol) -> Iterator[Finding]:
+    dose, known = protocol.policies.dose, {rule.id for rule in protocol.rules}
+    for key, ids in (("upper_body_rules", dose.upper_body_rules), ("sternum_rule", (dose.sternum_rule,))):
+        for rule_id in ids:
+            if rule_id not in known:
+                yield _policy(
+                    "dose", key, f"dose.{key} names {rule_id}, but there is no such rule for this jurisdiction."
+                )
+
+
+def _margins(protocol: Protocol) -> Iterator[Finding]:
+    """A heart-rate range must end below the rate at which a rule stops or eases the session."""
+    intensity = vars(protocol.policies.intensity)
+    for rule in protocol.rules:
+        for leaf in leaves(rule.condition):
+            for test in set(COMPARISONS) & set(leaf):
+                limit = leaf[test]
+                key = _MARGINS.get(limit["input"]) if isinstance(limit, Mapping) else None
+                margin = -limit.get("plus", 0) if isinstance(limit, Mapping) else 0
+                if key and rule.level == "block" and margin > intensity[key]:
+                    said = (
+                        f"intensity.{key} is {intensity[key]:g}, but rule {rule.id} stops the session {margin:g} beats"
+                    )
+                    yield _policy("intensity", key, f"{said} below that rate; the margin must be at least {margin:g}.")
+
+
+def _policy(section: str, key: str, said: str) -> Finding:
+    return Finding("policy", (f"{section}.{key}",), (section, key), said)

@@ -14,6 +14,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
+from haleward.wording import Wording
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 HEADINGS = (
@@ -27,18 +28,19 @@ class Words:
     """The wording for one person: texts by key, with the service's numbers and the person's name filled in."""
 
     values: dict[str, str]
+    wording: Wording
 
     def __call__(self, key: str, **more: object) -> str:
         """The text of ``key``; ``more`` fills further placeholders."""
         filled = self.values | {name: str(value) for name, value in more.items()}
-        return in_force.wording().text(key, filled)
+        return self.wording.text(key, filled)
 
 
 def words_for(person: Person) -> Words:
     """Protocol settings, the service's own numbers and the person's first name."""
     limits = in_force.protocol_of(person.service).wording_values
     numbers = in_force.numbers_of(person.service).values
-    return Words({**limits, **numbers, "first_name": person.first_name})
+    return Words({**limits, **numbers, "first_name": person.first_name}, in_force.wording_of(person.service))
 
 
 def landing_of(person: Person, *, today: date) -> dict[str, Any]:

@@ -20,7 +20,7 @@ FIRST = "stop if"
 
 def safety_of(person: Person) -> dict[str, Any]:
     """Template context: when to stop, then what to do for each symptom this person may have."""
-    say, wording = words_for(person), in_force.wording()
+    say, wording = words_for(person), in_force.wording_of(person.service)
     row = finished_of(person)
     record = record_of(row) if row else Record(str(person.pk), person.first_name, timezone.localdate())
     facts = facts_of(record, today=timezone.localdate())

@@ -109,7 +109,7 @@ def surroundings(service: ServiceRow) -> Surroundings:
     return {
         "protocol": in_force.protocol_of(service),
         "library": in_force.library(),
-        "wording": in_force.wording(),
+        "wording": in_force.wording_of(service),
         "service": in_force.numbers_of(service),
     }
 

@@ -10,6 +10,7 @@ from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern
 from haleward.web.people.models import Person, Referral
 from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision
+from haleward.web.protocol.due import protocol_due
 
 URGENCY_ORDER = {"emergency": 0, "same_day": 1, "next_working_day": 3, "self_care": 8}
 
@@ -33,6 +34,8 @@ def due_lines(user: User) -> list[DueLine]:
         lines += _concerns(user) + _referrals(user) + _assessments(user)
     if user.role == "lead":
         lines += _proposals(user) + _programmes(user)
+    if user.role in ("lead", "manager") or user.is_clinical_lead:
+        lines += _protocol(user)
     return sorted(lines, key=lambda line: (line.order, line.title))
 
 
@@ -93,4 +96,10 @@ def _programmes(user: User) -> list[DueLine]:
             reverse("person", args=[row.person_id]),
         )
         for row in rows
+    ]
+
+
+def _protocol(user: User) -> list[DueLine]:
+    return [
+        DueLine(1 if due.soon else 5, due.when, due.soon, due.title, due.detail, due.url) for due in protocol_due(user)
     ]

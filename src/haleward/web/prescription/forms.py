@@ -150,6 +150,7 @@ class DaysForm(forms.Form):
             rule_ids=walking.rule_ids,
             movement_id=walking.movement_id,
             posture=walking.posture,
+            pace=walking.pace,
         )
 
 

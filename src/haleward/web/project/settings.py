@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "haleward.web.prescription",
     "haleward.web.delivery",
     "haleward.web.concerns",
+    "haleward.web.reckoner",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -8,10 +8,12 @@ urlpatterns = [
     path("", include("haleward.web.people.urls")),
     path("", include("haleward.web.accounts.urls")),
     path("", include("haleward.web.team.urls")),
+    path("protocol/", include("haleward.web.protocol.urls")),
     path("", include("haleward.web.assessment.urls")),
     path("", include("haleward.web.prescription.urls")),
     path("", include("haleward.web.delivery.urls")),
     path("", include("haleward.web.concerns.urls")),
+    path("", include("haleward.web.reckoner.urls")),
 ]
 handler403 = "haleward.web.accounts.views.refused"
 handler404 = "haleward.web.accounts.views.not_found"

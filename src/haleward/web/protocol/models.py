@@ -124,7 +124,8 @@ class ProtocolReview(models.Model):
 
     person = models.ForeignKey("people.Person", on_delete=models.PROTECT, related_name="protocol_reviews")
     version = models.ForeignKey(ProtocolVersion, on_delete=models.PROTECT, related_name="reviews")
-    changes = models.JSONField()  # plain dose.preview changes, as sentences by what they concern
+    changes = models.JSONField()  # a sentence for each thing that changed
+    is_stricter = models.BooleanField()  # the gate now says less than it did: someone must look today
     made_at = models.DateTimeField()
     closed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -138,6 +139,13 @@ class ProtocolReview(models.Model):
 
     def __str__(self) -> str:
         return f"Review of {self.person} under {self.version}"
+
+    @classmethod
+    def open_for(cls, service_id: int) -> models.QuerySet[ProtocolReview]:
+        """Those nobody has answered: not closed, and no plan signed since."""
+        later_plan = models.Q(person__programmes__signed_at__gt=models.F("made_at"))
+        rows = cls.objects.filter(person__service_id=service_id, closed_at__isnull=True).exclude(later_plan)
+        return rows.select_related("person", "version")
 
 
 def draft_of(service: Any) -> ProtocolVersion | None:

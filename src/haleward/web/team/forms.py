@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
+
+from haleward.safety.protocol import Protocol
 
 # Placeholder of the wording tables -> label on the form. Only what a service decides; limits are in the protocol.
 NUMBERS = {
@@ -30,7 +34,10 @@ class ServiceForm(forms.Form):
 
     name = forms.CharField(label="Name of the service", max_length=120)
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+    def __init__(self, *args: Any, protocol: Protocol, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
         for key, label in NUMBERS.items():
-            self.fields[key] = forms.CharField(label=label, required=key in NEEDED, max_length=300)
+            given = protocol.numbers[key].text if key in protocol.numbers else ""
+            told = f"Left blank, the protocol’s own is used: {given}." if given else ""
+            needed = key in NEEDED and not given
+            self.fields[key] = forms.CharField(label=label, required=needed, max_length=300, help_text=told)

@@ -1,4 +1,4 @@
-"""Addresses of the service and the protocol."""
+"""Addresses of the service."""
 
 from django.urls import path
 
@@ -6,5 +6,4 @@ from haleward.web.team import views
 
 urlpatterns = [
     path("service/", views.service, name="service"),
-    path("protocol/", views.protocol, name="protocol"),
 ]

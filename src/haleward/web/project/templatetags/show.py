@@ -6,6 +6,9 @@ from datetime import date, datetime
 
 from django import template
 
+from haleward import units
+from haleward.worksheet import Figure
+
 register = template.Library()
 
 POSTURES = {"seated": "seated", "hand_supported": "hand-supported", "standing": "free-standing"}
@@ -39,6 +42,12 @@ def number(value: float | int | None, digits: int = 1) -> str:
     text = f"{value:.{digits}f}"
     text = text.rstrip("0").rstrip(".") if digits else text
     return "0" if text == "-0" else text
+
+
+@register.filter
+def likely(figure: Figure) -> str:
+    """A figure with its error in words: "about 5.1 METs, likely 3.9 to 6.3"."""
+    return units.likely(figure)
 
 
 @register.filter

@@ -1,0 +1,193 @@
+"""The forms of a draft: one section's values, a rule from parts, a rule's retirement, a file, the signature."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+from django.contrib.auth import authenticate
+from django.http import HttpRequest
+
+from haleward.errors import HalewardError
+from haleward.safety.edits import Edit, Entry, Field, Group
+from haleward.safety.edits_fields import typed
+from haleward.web.accounts.models import User
+from haleward.web.project.templatetags.show import words
+from haleward.web.protocol.document import LEVELS, SOON
+
+WORDS = LEVELS | {f"urgency:{key}": text for key, text in SOON.items()}
+LONG = ("wording", "advice", "trust", "source", "criterion", "text", "scheme")
+
+
+@dataclass(frozen=True)
+class EntryForm:
+    """One entry as the page shows it: its limits in sight, the rest folded."""
+
+    entry: Entry
+    limits: tuple[forms.BoundField, ...]
+    others: tuple[forms.BoundField, ...]
+    has_fault: bool
+
+
+class SectionForm(forms.Form):
+    """Every value of one group; :meth:`changes` gives those that were typed anew."""
+
+    template_name = "forms/form.html"
+
+    def __init__(self, *args: Any, group: Group, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.group = group
+        self.known = {field.path: field for entry in group.entries for field in (*entry.limits, *entry.fields)}
+        for path, field in self.known.items():
+            self.fields[path] = _control(field)
+            self.initial[path] = _as_typed(field.value)
+
+    def clean(self) -> dict[str, Any]:
+        """Every value that was typed anew, read as the kind it must be of."""
+        data = super().clean() or self.cleaned_data
+        for path, value in data.items():
+            try:
+                typed(self.known[path], value)
+            except HalewardError as fault:
+                if value != self.initial[path]:
+                    self.add_error(path, str(fault))
+        return data
+
+    def changes(self) -> list[Edit]:
+        """One edit for each value that differs from the draft's."""
+        data = self.cleaned_data
+        return [
+            Edit(path, data[path])
+            for path, field in self.known.items()
+            if path in data and typed(field, data[path]) != typed(field, self.initial[path])
+        ]
+
+    def entries(self) -> Iterator[EntryForm]:
+        """The entries in the order of the page."""
+        for entry in self.group.entries:
+            limits = tuple(self[field.path] for field in entry.limits)
+            others = tuple(self[field.path] for field in entry.fields)
+            if limits or others:
+                yield EntryForm(entry, limits, others, any(field.errors for field in (*limits, *others)))
+
+
+def _control(field: Field) -> forms.Field:
+    label = f"{field.label[:1].upper()}{field.label[1:]}{f' ({field.unit})' if field.unit else ''}"
+    options: dict[str, Any] = {"label": label, "required": False, "help_text": _help(field)}
+    if field.kind == "choice":
+        return forms.ChoiceField(choices=[(one, _choice(field, one)) for one in field.choices], **options)
+    if field.kind == "flag":
+        return forms.ChoiceField(choices=[("true", "yes"), ("false", "no")], **options)
+    return forms.CharField(widget=_widget(field), strip=True, **options)
+
+
+def _widget(field: Field) -> forms.Widget:
+    if field.kind in ("number", "whole"):
+        return forms.TextInput(attrs={"inputmode": "decimal", "class": "short"})
+    if field.kind == "day":
+        return forms.DateInput(attrs={"type": "date"})
+    if field.kind == "text" and field.path.rpartition("/")[2] in LONG:
+        return forms.Textarea(attrs={"rows": 2})
+    return forms.TextInput()
+
+
+def _help(field: Field) -> str:
+    parts = []
+    if field.sentence:
+        parts.append(field.sentence.format(value="…", percent="…"))
+    if field.kind == "texts":
+        parts.append("With commas between.")
+    if field.moves_with:
+        names = sorted({path.split("/")[1].partition("@")[0] for path in field.moves_with})
+        parts.append(f"The same figure changes in {', '.join(words(name) for name in names)}.")
+    return " ".join(parts)
+
+
+def _choice(field: Field, value: str) -> str:
+    if value == "":
+        return "none"
+    key = field.path.rpartition("/")[2]
+    if key == "urgency":
+        return SOON.get(value, "no day given")
+    return LEVELS.get(value, words(value)) if key == "level" else words(value)
+
+
+def _as_typed(value: Any) -> str:
+    """A value as a form shows and sends it."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list | tuple):
+        return ", ".join(_as_typed(one) for one in value)
+    if isinstance(value, int | float):
+        return f"{value:.12g}"
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+class FileForm(forms.Form):
+    """A protocol file from elsewhere."""
+
+    file = forms.FileField(label="Protocol file (TOML)")
+
+    def clean_file(self) -> tuple[str, str]:
+        """The file's name and text. Refuses what is not text or is far too large."""
+        upload = self.cleaned_data["file"]
+        if upload.size > 1_000_000:
+            raise forms.ValidationError("The file is larger than one megabyte; a protocol is far smaller.")
+        try:
+            return upload.name, upload.read().decode("utf-8")
+        except UnicodeDecodeError as fault:
+            raise forms.ValidationError("The file is not text. Choose a protocol saved as a TOML file.") from fault
+
+
+class NoteForm(forms.Form):
+    """What this version changes, and why."""
+
+    note = forms.CharField(label="What is changed, and why", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
+
+
+class KeepForm(forms.Form):
+    """A finding that the team keeps, with its reason."""
+
+    finding = forms.CharField(widget=forms.HiddenInput)
+    reason = forms.CharField(label="Why it is right as it is", max_length=500)
+
+
+class SignatureForm(forms.Form):
+    """The clinical lead's signature: read, previewed, with the day of the next review and the password once more."""
+
+    review_due = forms.DateField(
+        label="To be reviewed by", widget=forms.DateInput(attrs={"type": "date"}), help_text="At most two years ahead."
+    )
+    read = forms.BooleanField(label="I have read this version and seen whom it changes")
+    password = forms.CharField(
+        label="Your password", widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
+    )
+
+    def __init__(self, *args: Any, user: User, today: date, request: HttpRequest, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.user, self.today, self.request = user, today, request
+
+    def clean_review_due(self) -> date:
+        """A day after today, and not too far ahead."""
+        due: date = self.cleaned_data["review_due"]
+        if not self.today < due <= self.today + timedelta(days=731):
+            raise forms.ValidationError("Choose a day after today and at most two years ahead.")
+        return due
+
+    def clean_password(self) -> str:
+        """The password of whoever is signed in; wrong ones count towards the lock, as at sign-in."""
+        password = self.cleaned_data["password"]
+        if authenticate(self.request, username=self.user.username, password=password) != self.user:
+            raise forms.ValidationError("This is not your password. Nothing is signed.")
+        return str(password)
+
+
+class CloseForm(forms.Form):
+    """What the lead found when looking at the person again."""
+
+    note = forms.CharField(
+        label="What you found or did", max_length=1000, required=True, widget=forms.Textarea(attrs={"rows": 2})
+    )

@@ -1,0 +1,1 @@
+"""A test, what was measured, and what it says; nothing is stored."""

@@ -22,7 +22,7 @@ def words(key: str, **values: object) -> str:
 
 def part(key: str, *results: Result) -> Part:
     """A part under the title ``part_<key>``."""
-    return Part(words(f"part_{key}"), results)
+    return Part(key, words(f"part_{key}"), results)
 
 
 def measured(title: str, value: float, unit: str, how: str, inputs: Sequence[Input], source: str = "") -> Reckoned:

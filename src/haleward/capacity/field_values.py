@@ -55,8 +55,9 @@ Result: TypeAlias = Reckoned | Finding | NotComputed
 
 @dataclass(frozen=True)
 class Part:
-    """Results that belong together, under a title."""
+    """Results that belong together, under a title; ``key`` is which part it is ("measured", "limits", ...)."""
 
+    key: str
     title: str
     results: tuple[Result, ...]
 

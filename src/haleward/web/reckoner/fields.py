@@ -1,4 +1,4 @@
-"""Form fields of the Reckoner. An empty box means "not measured"; what is typed is checked by the domain's own ranges."""
+"""Form fields of the Reckoner. An empty box means "not measured"; what is typed is checked by the domain itself."""
 
 from __future__ import annotations
 
@@ -26,7 +26,9 @@ class Number(forms.CharField):
     def __init__(self, *, label: str, unit: str, whole: bool, test: Callable[[float], None], **kwargs: Any) -> None:
         self.name, self.whole, self.test = label, whole, test
         shown = f"{label}, {unit}" if unit else label
-        super().__init__(label=shown, widget=forms.TextInput(attrs=WHOLE if whole else DECIMAL), max_length=20, **kwargs)
+        super().__init__(
+            label=shown, widget=forms.TextInput(attrs=WHOLE if whole else DECIMAL), max_length=20, **kwargs
+        )
 
     def clean(self, value: Any) -> float | None:
         """The number, or ``None`` when the box is empty."""

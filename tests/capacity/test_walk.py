@@ -45,7 +45,7 @@ def test_a_six_minute_walk_gives_the_worked_example() -> None:
     assert found.vo2_ml_per_kg_min.value == pytest.approx(15.182)
     assert found.vo2_ml_per_kg_min.low == pytest.approx(15.182 - 3.82)
     assert found.vo2_ml_per_kg_min.high == pytest.approx(15.182 + 3.82)
-    assert found.worksheet.result == "15.2 mL/kg/min (likely 11.4 to 19.0); 4.3 METs (likely 3.2 to 5.4)"
+    assert found.worksheet.result == "about 15.2 mL/kg/min, likely 11.4 to 19.0; about 4.3 METs, likely 3.2 to 5.4"
     assert found.method == ROSS
     assert found.ask == ()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -14,10 +15,10 @@ from haleward.formula import Formula, find
 from haleward.physiology.metabolic import WALKING_SPEED
 from haleward.physiology.tables import rows, settings, texts
 from haleward.record import Record, WalkTest
-from haleward.units import m_per_min_from_km_per_h, met_from_vo2, rounded, shown
+from haleward.units import likely, m_per_min_from_km_per_h, rounded
 from haleward.worksheet import Figure, Input, NotComputed, Step, Worksheet
 
-VO2_UNIT, MET_UNIT = "mL/kg/min", "METs"
+VO2_UNIT = "mL/kg/min"
 GENERAL_ERROR = "field_test_standard_error"
 TEST_NAMES = {"six_minute_walk": "six-minute walk", "shuttle_walk": "shuttle walk"}
 
@@ -50,8 +51,9 @@ def _capacity(record: Record, walk: WalkTest, method: Formula) -> Capacity:
     steps, pace_m_per_min = _walk_steps(walk, origin)
     estimate = method.step(origins=dict.fromkeys(method.ranges, origin), **_arguments(walk, method))
     vo2, range_step, range_text = _with_range(float(estimate.result), method)
-    met = _in_met(vo2)
-    met_step = find("met_from_oxygen_uptake").step(vo2_ml_per_kg_min=vo2.value)
+    estimate = replace(estimate, low=vo2.low, high=vo2.high)
+    met = find("met_from_oxygen_uptake").figure(vo2_ml_per_kg_min=vo2)
+    met_step = find("met_from_oxygen_uptake").step(vo2_ml_per_kg_min=vo2)
     work = _work_of_the_walk(pace_m_per_min, origin)
     cautions = (
         *method.cautions(**_arguments(walk, method)),
@@ -61,8 +63,8 @@ def _capacity(record: Record, walk: WalkTest, method: Formula) -> Capacity:
         texts("capacity_wording")["met_overstates"],
         texts("capacity_wording")["raw_result"],
     )
-    result = f"{_with_error(vo2)}; {_with_error(met)}"
-    sheet = Worksheet("Capacity", result, (*steps, estimate, range_step, met_step, *work), cautions)
+    result = f"{likely(vo2)}; {likely(met)}"
+    sheet = Worksheet("Capacity", result, (*steps, estimate, range_step, met_step, *work), cautions, met)
     return Capacity(vo2, met, method.name, sheet, open_questions(walk))
 
 
@@ -127,11 +129,6 @@ def _general_source() -> str:
     return next(f"{r['source']} [{r['trust']}]" for r in rows("field_test_settings") if r["key"] == GENERAL_ERROR)
 
 
-def _in_met(vo2: Figure) -> Figure:
-    low, high = (None if x is None else met_from_vo2(vo2_ml_per_kg_min=x) for x in (vo2.low, vo2.high))
-    return Figure(met_from_vo2(vo2_ml_per_kg_min=vo2.value), MET_UNIT, low, high)
-
-
 def _work_of_the_walk(pace_m_per_min: float, origin: str) -> tuple[Step, ...]:
     """The cost of the walk itself: a working rate, not a peak. None at a pace that the walking equation refuses."""
     if pace_m_per_min > WALKING_SPEED.high:
@@ -142,7 +139,8 @@ def _work_of_the_walk(pace_m_per_min: float, origin: str) -> tuple[Step, ...]:
         speed_m_per_min=pace_m_per_min,
         grade_fraction=0.0,
     )
-    return cost, find("met_from_oxygen_uptake").step("METs of this walk itself", vo2_ml_per_kg_min=float(cost.result))
+    uptake = Figure(float(cost.result), cost.unit, cost.low, cost.high)
+    return cost, find("met_from_oxygen_uptake").step("METs of this walk itself", vo2_ml_per_kg_min=uptake)
 
 
 def _pace_caution(pace_m_per_min: float) -> tuple[str, ...]:
@@ -151,13 +149,6 @@ def _pace_caution(pace_m_per_min: float) -> tuple[str, ...]:
     text = texts("capacity_wording")["extrapolated_pace"]
     low, high = WALKING_SPEED.stated_low, WALKING_SPEED.stated_high
     return (text.format(pace=rounded(pace_m_per_min, "m/min"), low=f"{low:g}", high=f"{high:g}"),)
-
-
-def _with_error(figure: Figure) -> str:
-    text = shown(figure.value, figure.unit)
-    if figure.low is None or figure.high is None:
-        return text
-    return f"{text} (likely {rounded(figure.low, figure.unit)} to {rounded(figure.high, figure.unit)})"
 
 
 def _not_computed(reason: str, ask: str, **values: str) -> NotComputed:

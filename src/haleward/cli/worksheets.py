@@ -8,7 +8,7 @@ from haleward.dose.model import Exercise, Prescription, Programme
 from haleward.safety.inputs import default_inputs
 from haleward.safety.model import FiredRule, Gate
 from haleward.wording import Wording
-from haleward.worksheet import NotComputed, Step, Worksheet
+from haleward.worksheet import Input, NotComputed, Step, Worksheet
 
 GATE_KEYS = {"go_ahead": "gate_go", "check_first": "gate_check", "not_today": "gate_no"}
 
@@ -94,16 +94,21 @@ def _step_lines(step: Step) -> list[str]:
     result = f"{step.result:.4g}" if isinstance(step.result, float) else str(step.result)
     unit = "" if step.unit in ("", "1") else f" {step.unit}"
     rule = f" ({step.rule_id})" if step.rule_id else ""
-    lines = [f"  {step.title}: {result}{unit}{rule}"]
+    lines = [f"  {step.title}: {result}{unit}{_range(step)}{rule}"]
     if step.formula:
         lines.append(f"    {step.formula}")
     for given in step.inputs:
         value = f"{given.value:g}" if isinstance(given.value, float) else str(given.value)
         origin = f"  ({given.origin})" if given.origin else ""
-        lines.append(f"    {given.name}: {value}{f' {given.unit}' if given.unit else ''}{origin}")
+        lines.append(f"    {given.name}: {value}{f' {given.unit}' if given.unit else ''}{_range(given)}{origin}")
     if step.source:
         lines.append(f"    Source: {step.source}")
     return lines
+
+
+def _range(line: Input | Step) -> str:
+    """The likely range of a value whose error is known."""
+    return "" if line.low is None or line.high is None else f", likely {line.low:.4g} to {line.high:.4g}"
 
 
 def _spaced(blocks: Iterable[list[str]]) -> list[str]:

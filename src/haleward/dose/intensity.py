@@ -22,7 +22,8 @@ from haleward.physiology.heart_rate import reserve_target_bpm
 from haleward.record import HeartRate, Record
 from haleward.safety.policy import IntensityPolicy
 from haleward.safety.protocol import Protocol
-from haleward.worksheet import Input, Step, Worksheet
+from haleward.units import likely
+from haleward.worksheet import Figure, Input, Step, Worksheet
 
 Facts = Mapping[str, bool | float | str]
 
@@ -31,8 +32,9 @@ Facts = Mapping[str, bool | float | str]
 class _Band:
     """The range before any ceiling cuts it, with the lines that lead to it."""
 
-    low_bpm: float
-    high_bpm: float
+    low: Figure
+    high: Figure
+    maximum: Figure
     steps: tuple[Step, ...]
 
 
@@ -90,14 +92,18 @@ def _effort(policy: IntensityPolicy) -> dict[str, object]:
 
 
 def _reserve_step(reading: HeartRate, maximum: Maximum, policy: IntensityPolicy) -> Step:
+    top = maximum.above(reading.bpm)
+    origin = maximum.formula or "measured peak"
     return Step(
         title="Heart-rate reserve",
         formula="maximum − rest",
-        inputs=(Input("Maximum", maximum.bpm, "bpm", maximum.formula or "measured peak"), _rest_input(reading)),
+        inputs=(Input("Maximum", top.value, "bpm", origin, top.low, top.high), _rest_input(reading)),
         result=maximum.bpm - reading.bpm,
         unit="bpm",
         source=policy.source,
         rule_id="intensity.smallest_reserve_bpm",
+        low=None if top.low is None else top.low - reading.bpm,
+        high=None if top.high is None else top.high - reading.bpm,
     )
 
 
@@ -114,7 +120,11 @@ def _band(reading: HeartRate, maximum: Maximum, policy: IntensityPolicy, before:
             ("Top of the band, before any ceiling", policy.reserve_fraction_high, "intensity.reserve_fraction_high"),
         )
     )
-    return _Band(float(low.result), float(high.result), (*before, low, high))
+    return _Band(_figure(low), _figure(high), maximum.above(reading.bpm), (*before, low, high))
+
+
+def _figure(step: Step) -> Figure:
+    return Figure(float(step.result), "bpm", step.low, step.high)
 
 
 def _target_step(
@@ -130,7 +140,7 @@ def _target_step(
         origins=origins,
         rule_id=rule_id,
         resting_bpm=reading.bpm,
-        maximum_bpm=maximum.bpm,
+        maximum_bpm=maximum.above(reading.bpm),
         fraction=fraction,
     )
     return replace(step, source=f"{step.source}; {policy.source}")
@@ -141,16 +151,18 @@ def _under_ceilings(
 ) -> Intensity:
     """Cut the band to the lowest ceiling. A cut top is not listed: only the worksheet line of the band keeps it."""
     ceilings = outside
-    if not outside or band.high_bpm <= outside[0].bpm:
-        top = Ceiling(band.high_bpm, "band_top", words("ceiling_band_top"), "intensity.reserve_fraction_high")
+    if not outside or band.high.value <= outside[0].bpm:
+        top = Ceiling(band.high.value, "band_top", words("ceiling_band_top"), "intensity.reserve_fraction_high")
         ceilings = (top, *outside)
     high_bpm = ceilings[0].bpm
-    low_shown, high_shown = math.ceil(band.low_bpm), math.floor(high_bpm)
+    low_shown, high_shown = math.ceil(band.low.value), math.floor(high_bpm)
     conflict = ""
     if high_shown < low_shown:
-        conflict = words("intensity_conflict", ceiling=high_bpm, origin=ceilings[0].reason, low=band.low_bpm)
+        conflict = words("intensity_conflict", ceiling=high_bpm, origin=ceilings[0].reason, low=band.low.value)
+    high = _under(band.high, outside)
+    error = "" if conflict else _error(band, high)
     return Intensity(
-        low_bpm=None if conflict else band.low_bpm,
+        low_bpm=None if conflict else band.low.value,
         high_bpm=None if conflict else high_bpm,
         ceilings=ceilings,
         effort_low=policy.effort_low,
@@ -163,8 +175,35 @@ def _under_ceilings(
             title=words("intensity_title"),
             result=conflict or words("intensity_result", low=low_shown, high=high_shown, **_effort(policy)),
             steps=(*band.steps, ceiling_step(ceilings, source=policy.source)),
-            cautions=_cautions(record, maximum, high_bpm),
+            cautions=(*((error,) if error else ()), *_cautions(record, maximum, high_bpm)),
         ),
+        maximum=band.maximum,
+        low=None if conflict else band.low,
+        high=None if conflict else high,
+        error=error,
+    )
+
+
+def _under(top: Figure, outside: tuple[Ceiling, ...]) -> Figure:
+    """The top of the band with neither its value nor its likely range above the lowest ceiling."""
+    if not outside:
+        return top
+    lowest = outside[0].bpm
+    low, high = (None if end is None else min(end, lowest) for end in (top.low, top.high))
+    return Figure(min(top.value, lowest), top.unit, low, high)
+
+
+def _error(band: _Band, high: Figure) -> str:
+    """What a predicted maximum's error does to the range, in a sentence; "" where the maximum was measured."""
+    if band.low.low is None or band.low.high is None or high.low is None or high.high is None:
+        return ""
+    return words(
+        "intensity_error",
+        maximum=likely(band.maximum),
+        low_from=math.ceil(band.low.low),
+        low_to=math.ceil(band.low.high),
+        high_from=math.floor(high.low),
+        high_to=math.floor(high.high),
     )
 
 

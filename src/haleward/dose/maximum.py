@@ -13,7 +13,9 @@ from haleward.errors import OutOfRange
 from haleward.formula import find
 from haleward.record import Record
 from haleward.safety.policy import IntensityPolicy
-from haleward.worksheet import Input, Step
+from haleward.worksheet import Figure, Input, Step
+
+LEAST_RESERVE_BPM = 1  # a maximum has to be above rest for a target to exist
 
 
 @dataclass(frozen=True)
@@ -26,6 +28,15 @@ class Maximum:
     subtract_bpm: float
     steps: tuple[Step, ...]
     cautions: tuple[str, ...] = ()
+    low_bpm: float | None = None  # the likely range of a predicted one
+    high_bpm: float | None = None
+
+    def above(self, resting_bpm: float) -> Figure:
+        """The maximum with its likely range, which ends above the resting rate: no maximum lies at or below rest."""
+        if self.low_bpm is None or self.high_bpm is None:
+            return Figure(self.bpm, "bpm")
+        low = max(self.low_bpm, resting_bpm + LEAST_RESERVE_BPM)
+        return Figure(self.bpm, "bpm", min(low, self.bpm), max(self.high_bpm, self.bpm))
 
 
 def maximum_for(record: Record, *, policy: IntensityPolicy, today: date) -> Maximum | str:
@@ -63,24 +74,29 @@ def _predicted(record: Record, *, policy: IntensityPolicy, today: date) -> Maxim
         return words("hr_method_range")
     cautions = (*method.cautions(**values), *((method.error,) if method.error else ()))
     if not blocked:
-        return Maximum(float(step.result), False, method.title, 0.0, (step,), cautions)
-    less = _less_for_beta_blocker(float(step.result), policy)
-    return Maximum(float(less.result), False, method.title, policy.beta_blocker_subtract_bpm, (step, less), cautions)
+        return Maximum(float(step.result), False, method.title, 0.0, (step,), cautions, step.low, step.high)
+    less = _less_for_beta_blocker(step, policy)
+    subtract_bpm = policy.beta_blocker_subtract_bpm
+    return Maximum(float(less.result), False, method.title, subtract_bpm, (step, less), cautions, less.low, less.high)
 
 
-def _less_for_beta_blocker(predicted_bpm: float, policy: IntensityPolicy) -> Step:
+def _less_for_beta_blocker(predicted: Step, policy: IntensityPolicy) -> Step:
+    """The predicted maximum less what the protocol subtracts; its likely range moves with it."""
     less_bpm = policy.beta_blocker_subtract_bpm
+    predicted_bpm = float(predicted.result)
     return Step(
         title="Less, for the beta-blocker",
         formula="predicted maximum − subtract",
         inputs=(
-            Input("Predicted maximum", predicted_bpm, "bpm", "line above"),
+            Input("Predicted maximum", predicted_bpm, "bpm", "line above", predicted.low, predicted.high),
             Input("Subtract", less_bpm, "bpm", "protocol"),
         ),
         result=predicted_bpm - less_bpm,
         unit="bpm",
         source=policy.source,
         rule_id="intensity.beta_blocker_subtract_bpm",
+        low=None if predicted.low is None else predicted.low - less_bpm,
+        high=None if predicted.high is None else predicted.high - less_bpm,
     )
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 from haleward.capacity.model import Capacity
 from haleward.record import Posture
 from haleward.safety.model import Gate, Placement, RiskLevel
-from haleward.worksheet import NotComputed, Worksheet
+from haleward.worksheet import Figure, NotComputed, Worksheet
 
 KitKind = Literal["own_weight", "hand_weight", "bottle", "band", "ankle_weight"]
 
@@ -80,6 +80,7 @@ class Walking:
     rule_ids: tuple[str, ...] = ()
     movement_id: str = "walking"  # "march_on_spot" for a person placed seated
     posture: Posture = "standing"
+    pace: Figure | None = None  # the pace with its likely range, in km/h
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,8 @@ class Intensity:
 
     ``low_bpm``/``high_bpm`` are None when heart rate is not usable (``not_usable_reason`` says why, in plain words that
     finish "because ...") or when the lowest ceiling falls below the bottom of the range (``conflict`` says so).
+    ``low``, ``high`` and ``maximum`` are the bounds and the maximum with the likely range that a predicted maximum
+    gives them, and ``error`` says so in a sentence; a measured maximum gives none.
     """
 
     low_bpm: float | None
@@ -120,6 +123,10 @@ class Intensity:
     conflict: str
     method: str
     worksheet: Worksheet
+    maximum: Figure | None = None
+    low: Figure | None = None
+    high: Figure | None = None
+    error: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from haleward.capacity.model import Capacity
@@ -12,9 +13,12 @@ from haleward.movement.library import Library
 from haleward.record import DayCheck, Record
 from haleward.safety.facts import facts_of
 from haleward.safety.gate import entry_gate, session_gate
+from haleward.safety.inputs import default_inputs
+from haleward.safety.model import RiskLevel
 from haleward.safety.placement import place
 from haleward.safety.protocol import Protocol
 from haleward.safety.risk import risk_level
+from haleward.worksheet import Figure, Input
 
 
 def prescribe(
@@ -37,14 +41,27 @@ def prescribe(
     facts = facts_of(record, today=today, day_check=day_check)
     if isinstance(capacity, Capacity) and record.walk is not None and "fc_mets" not in facts:
         facts = {**facts, "fc_mets": capacity.energy_met.value, "fc_mets_basis": record.walk.kind}
+    risk = risk_level(facts, protocol)
     return Prescription(
         person_id=record.person_id,
         made_on=today,
         protocol_id=protocol.id,
         protocol_version=protocol.version,
         capacity=capacity,
-        risk=risk_level(facts, protocol),
+        risk=_with_error(risk, capacity.energy_met) if isinstance(capacity, Capacity) else risk,
         gate=entry_gate(facts, protocol) if day_check is None else session_gate(facts, protocol),
         intensity=set_intensity(record, facts, protocol=protocol, today=today),
         placement=place(record, facts, protocol),
     )
+
+
+def _with_error(risk: RiskLevel, energy_met: Figure) -> RiskLevel:
+    """The risk level whose working shows the estimated capacity with its likely range; the level itself stays."""
+    label = default_inputs()["fc_mets"].label
+
+    def told(one: Input) -> Input:
+        estimated = one.name == label and one.value == energy_met.value
+        return replace(one, low=energy_met.low, high=energy_met.high) if estimated else one
+
+    steps = tuple(replace(step, inputs=tuple(map(told, step.inputs))) for step in risk.worksheet.steps)
+    return replace(risk, worksheet=replace(risk.worksheet, steps=steps))

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from itertools import combinations
 from math import floor
 
 from haleward.capacity.model import Capacity
 from haleward.dose.model import LeftOut, Prescription, Walking
 from haleward.dose.words import listed, words
-from haleward.errors import OutOfRange
+from haleward.errors import HalewardError
 from haleward.formula import Range, find
 from haleward.physiology.metabolic import WALKING_SPEED, walking_speed_m_per_min_acsm
 from haleward.record import Record
 from haleward.safety.policy import DosePolicy
-from haleward.units import km_per_h_from_m_per_min
+from haleward.units import km_per_h_from_m_per_min, likely
+from haleward.worksheet import Figure
 
 WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
@@ -57,7 +59,7 @@ def walking_for(
     short, why_minutes = _short_bouts(prescription, facts, policy)
     days, why_days = _walking_days(record, taken, policy)
     seated = prescription.placement.posture == "seated"
-    pace_km_per_h, why_pace = (None, words("why_walk_seated")) if seated else _pace(prescription, policy)
+    pace, why_pace = (None, words("why_walk_seated")) if seated else _pace(prescription, policy)
     minutes = policy.walking_minutes_low_capacity if short else policy.walking_minutes
     bout_minutes = min(policy.walking_bout_minutes_low_capacity, minutes) if short else minutes
     bouts = -(-minutes // bout_minutes)
@@ -66,11 +68,12 @@ def walking_for(
         bouts=bouts,
         bout_minutes=bout_minutes,
         rest_minutes=policy.walking_rest_minutes if bouts > 1 else 0,
-        pace_km_per_h=pace_km_per_h,
+        pace_km_per_h=pace.value if pace else None,
         reasons=(why_minutes, *why_days, why_pace),
         rule_ids=("dose.walking_minutes_low_capacity" if short else "dose.walking_minutes",),
         movement_id="march_on_spot" if seated else "walking",
         posture=prescription.placement.posture,
+        pace=pace,
     )
 
 
@@ -86,13 +89,14 @@ def _short_bouts(
     capacity = prescription.capacity
     if not isinstance(capacity, Capacity):
         return True, words("why_walk_no_capacity", reason=capacity.reason, **bout)
-    met = capacity.energy_met.value  # shown rounded down, so that 4.96 never reads as "5, under 5"
+    met = capacity.energy_met.value
+    told = likely(replace(capacity.energy_met, value=floor(10 * met) / 10))  # 4.96 never reads as "5, under 5"
     if met < policy.low_capacity_met:
-        return True, words("why_walk_low", met=floor(10 * met) / 10, limit=policy.low_capacity_met, **bout)
+        return True, words("why_walk_low", capacity=told, limit=policy.low_capacity_met, **bout)
     failure = facts.get("chf_present")
     if failure is not False:
         return True, words("why_walk_failure_unknown" if failure is None else "why_walk_failure", **bout)
-    return False, words("why_walk_minutes", minutes=policy.walking_minutes, met=floor(10 * met) / 10)
+    return False, words("why_walk_minutes", minutes=policy.walking_minutes, capacity=told)
 
 
 def _walking_days(record: Record, taken: tuple[str, ...], policy: DosePolicy) -> tuple[tuple[str, ...], list[str]]:
@@ -108,23 +112,38 @@ def _walking_days(record: Record, taken: tuple[str, ...], policy: DosePolicy) ->
     return tuple(day for day in WEEK if day in chosen), reasons
 
 
-def _pace(prescription: Prescription, policy: DosePolicy) -> tuple[float | None, str]:
-    """Level walking speed at the protocol's share of the estimated peak, inside the range the equation states."""
+def _pace(prescription: Prescription, policy: DosePolicy) -> tuple[Figure | None, str]:
+    """Level walking speed at the protocol's share of the estimated peak, inside the range the equation states.
+
+    The error of the peak is carried through to the speed.
+    """
     capacity = prescription.capacity
     if not isinstance(capacity, Capacity):
         return None, words("why_no_pace_capacity")
     method = find(walking_speed_m_per_min_acsm.__name__)
-    target = policy.walking_fraction_of_peak * capacity.vo2_ml_per_kg_min.value
-    per_cent = 100 * policy.walking_fraction_of_peak
+    share = policy.walking_fraction_of_peak
     try:
-        speed_m_per_min = method.call(vo2_ml_per_kg_min=target, grade_fraction=0.0)
-    except OutOfRange:
+        speed = method.figure(vo2_ml_per_kg_min=_share(capacity.vo2_ml_per_kg_min, share), grade_fraction=0.0)
+    except HalewardError:
         return None, words("why_no_pace_capacity")
-    pace = km_per_h_from_m_per_min(speed_m_per_min=speed_m_per_min)
+    pace = _in_km_per_h(speed)
     low, high = _stated_km_per_h(WALKING_SPEED)
-    if WALKING_SPEED.extrapolated(speed_m_per_min):
-        return None, words("why_no_pace_range", pace=round(pace, 1), fraction=per_cent, low=low, high=high)
-    return pace, words("why_pace", pace=round(pace, 1), fraction=per_cent, formula=method.title)
+    told = {"pace": likely(pace), "fraction": 100 * share}
+    if WALKING_SPEED.extrapolated(speed.value):
+        return None, words("why_no_pace_range", low=low, high=high, **told)
+    return pace, words("why_pace", formula=method.title, **told)
+
+
+def _share(peak: Figure, fraction: float) -> Figure:
+    low, high = (None if end is None else fraction * end for end in (peak.low, peak.high))
+    return Figure(fraction * peak.value, peak.unit, low, high)
+
+
+def _in_km_per_h(speed: Figure) -> Figure:
+    low, high = (
+        None if end is None else km_per_h_from_m_per_min(speed_m_per_min=end) for end in (speed.low, speed.high)
+    )
+    return Figure(km_per_h_from_m_per_min(speed_m_per_min=speed.value), "km/h", low, high)
 
 
 def _stated_km_per_h(speed: Range) -> tuple[float, float]:

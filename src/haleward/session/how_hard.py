@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import ceil
 
 from haleward.dose.intensity import shown_range
 from haleward.dose.model import Intensity
@@ -32,10 +33,19 @@ def how_hard_lines(
     limits = dict.fromkeys(ceiling.origin for ceiling in intensity.ceilings if ceiling.origin in _LIMITS)
     keys = ["intensity_range"] if walking else ["intensity_ceiling"]
     keys += [_LIMITS[origin] for origin in limits]
+    miss = _largest_miss(intensity)
+    keys += ["intensity_sure_1", "intensity_sure_2"] if miss else []
     above = _ABOVE if walking else _ABOVE[1:]  # the first speaks of the range, which only a walk has
     keys += [*effort, "intensity_talk", *above, "intensity_day"]
-    rates = {"hr_low": str(shown[0]), "hr_high": str(shown[1]), "hr_ceiling": str(shown[1])}
+    rates = {"hr_low": str(shown[0]), "hr_high": str(shown[1]), "hr_ceiling": str(shown[1]), "beats": str(miss)}
     return _lines(keys, intensity, wording, {**values, **rates})
+
+
+def _largest_miss(intensity: Intensity) -> int:
+    """By how many beats a predicted maximum may put the range off, at the bound it moves most; 0 if it was measured."""
+    bounds = [one for one in (intensity.low, intensity.high) if one is not None]
+    ends = [(one.value, end) for one in bounds for end in (one.low, one.high) if end is not None]
+    return max((ceil(abs(value - end)) for value, end in ends), default=0)
 
 
 def rate_ceiling(intensity: Intensity | None) -> str:

@@ -11,6 +11,7 @@ from haleward.capacity.staged import SETTINGS, StagedResult, StagedTest, read
 from haleward.capacity.void import Facts, why_void
 from haleward.errors import HalewardError
 from haleward.formula import Range, find, formula
+from haleward.physiology.metabolic import ACSM_SHARE
 from haleward.physiology.tables import rows, settings, texts
 from haleward.units import KGM_PER_MIN_PER_W_TEACHING, rounded, shown, w_from_kgm_per_min
 from haleward.worksheet import Step
@@ -127,7 +128,7 @@ def cycle_test(
         maximum,
         why_void("cycle_stages", facts),
         resting_bpm,
-        error_fraction=settings(SETTINGS)["cycling_error_fraction"],
+        error_fraction=ACSM_SHARE,
         steps=tuple(steps),
         cautions=(*cautions, _words("cycle_overshoot")),
     )

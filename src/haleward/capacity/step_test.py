@@ -11,13 +11,12 @@ from haleward.capacity.staged import SETTINGS, StagedResult, StagedTest, read
 from haleward.capacity.void import Facts, why_void
 from haleward.errors import HalewardError
 from haleward.formula import Range, find, formula
-from haleward.physiology.metabolic import vo2_stepping_acsm
+from haleward.physiology.metabolic import STEP_RATE, vo2_stepping_acsm
 from haleward.physiology.tables import rows, settings, texts
 from haleward.record import Sex
 from haleward.units import met_from_vo2, rounded
 from haleward.worksheet import Figure, NotComputed, Step, Worksheet
 
-STEPS = Range(1, 60, "steps/min", "Stepping rate", stated_low=12, stated_high=30)
 STAGE_RATE = Range(30, 250, "bpm", "Heart rate of the stage")
 RECOVERY = Range(40, 220, "bpm", "Recovery pulse")
 NO_ERROR = "No error for one person seen; from students, and too hard for cardiac entry."
@@ -37,7 +36,7 @@ class Stage:
     title="Metronome for a stepping rate",
     equation="4 × steps a minute",
     unit="bpm",
-    ranges={"steps_per_min": STEPS},
+    ranges={"steps_per_min": STEP_RATE},
     source="Definition: up, up, down, down",
     trust="definition",
 )

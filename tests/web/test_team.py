@@ -1,16 +1,18 @@
-"""The service's own numbers, and the protocol in force."""
+"""The service's own numbers, over those of its protocol."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 import pytest
-from django.urls import reverse
 
-from haleward.safety.protocol import default_protocol
+from haleward.safety.parts import ServiceNumber
+from haleward.safety.protocol import Protocol
 from haleward.web.accounts.models import User
+from haleward.web.protocol.checks import numbers_missing
 from haleward.web.team.demo import NUMBERS
-from haleward.web.team.protocol import numbers_of, protocol_sections
+from haleward.web.team.forms import ServiceForm
+from haleward.web.team.protocol import numbers_of, protocol_of
 from tests.web.conftest import as_user
 
 pytestmark = pytest.mark.django_db
@@ -53,17 +55,24 @@ def test_the_lead_reads_the_numbers_but_does_not_change_them(lead: User) -> None
     assert (lead.service.name, lead.service.values) == ("Test team", NUMBERS)
 
 
-def test_the_protocol_page_shows_every_rule_as_a_sentence_with_its_source(nurse: User) -> None:
-    text = as_user(nurse).get(reverse("protocol")).content.decode()
-    protocol = default_protocol()
-    assert protocol.version in text
-    for rule in protocol.rules:
-        assert f'id="{rule.id}"' in text
+def test_the_service_page_names_each_number_that_nobody_has_given(lead: User) -> None:
+    protocol = with_number(protocol_of(lead.service), "crisis_line", "")
+    assert numbers_missing(protocol, lead.service) == ("the line for people in despair",)
+    lead.service.values = NUMBERS | {"crisis_line": "the listening line on 01632 960177"}
+    assert numbers_missing(protocol, lead.service) == ()
 
 
-def test_each_rule_stands_in_one_section() -> None:
-    protocol = default_protocol()
-    lines = [line for _, rules in protocol_sections(protocol) for line in rules]
-    assert sorted(line.rule_id for line in lines) == sorted(rule.id for rule in protocol.rules)
-    assert all(line.sentence and line.sources for line in lines)
-    assert protocol_sections(replace(protocol, rules=())) == []
+def test_a_number_of_the_protocol_stands_in_until_the_service_gives_its_own(lead: User) -> None:
+    protocol = with_number(protocol_of(lead.service), "emergency_number", "112")
+    without = {name: value for name, value in NUMBERS.items() if name != "emergency_number"}
+    form = ServiceForm({"name": "Test team"} | without, protocol=protocol)
+    assert form.is_valid()
+    assert "112" in str(form.fields["emergency_number"].help_text)
+    needed = ServiceForm({"name": "Test team"} | without, protocol=with_number(protocol, "emergency_number", ""))
+    assert list(needed.errors) == ["emergency_number"]
+
+
+def with_number(protocol: Protocol, name: str, text: str) -> Protocol:
+    """The protocol with one number of its own."""
+    number = ServiceNumber(name, "ALL", text, needed=True, sources=("S00",), trust="common practice, no source")
+    return replace(protocol, numbers={name: number})

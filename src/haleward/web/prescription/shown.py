@@ -10,12 +10,13 @@ from haleward.dose.intensity import shown_range
 from haleward.dose.loads import load_text
 from haleward.dose.model import Dose, Exercise, LeftOut, Prescription, Programme
 from haleward.render.looks import look_for
-from haleward.safety.model import Gate
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.questions import asked_for
 from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
+from haleward.web.prescription.gate_shown import gate_shown
 from haleward.web.project.templatetags.show import number
+from haleward.web.protocol.sections import anchors_of
 from haleward.web.team import protocol as in_force
 
 KIT_WORDS = {
@@ -25,23 +26,6 @@ KIT_WORDS = {
     "band": "band",
     "ankle_weight": "ankle weight",
 }
-
-
-def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
-    """A gate with its questions and notes."""
-    words = in_force.wording()
-    reading = any(name in ("sbp_rest", "dbp_rest", "hr_rest") for rule in gate.fired for name, _value in rule.inputs)
-    again = {"recheck_minutes": protocol.settings["recheck_minutes"].text} if reading else None
-    return {
-        "gate": gate,
-        "questions": asked_for(gate.missing),
-        "judgement": words.template("gate_judgement"),
-        "no_rule": "" if gate.fired else words.template("note_no_rule"),
-        "not_assessed": words.text("gate_not_assessed", {"rule_count": str(len(gate.not_assessed))})
-        if gate.not_assessed
-        else "",
-        "again": words.text("check_again", again) if again else "",
-    }
 
 
 def numbers_shown(prescription: Prescription, protocol: Protocol) -> dict[str, Any]:
@@ -57,7 +41,7 @@ def numbers_shown(prescription: Prescription, protocol: Protocol) -> dict[str, A
         "risk_open": [item for item in prescription.risk.items if item.state == "unknown"],
         "risk_questions": asked_for(prescription.risk.missing),
         "placement_questions": asked_for(prescription.placement.ask),
-        "anchors": {rule.id for rule in protocol.rules},
+        "anchors": anchors_of(protocol),
     }
 
 

@@ -21,6 +21,7 @@ from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.forms import READINGS, DayCheckForm, DaysForm, MovementForm, SignForm
 from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProgrammeVersion, draft_of, signed_of
+from haleward.web.protocol.sections import anchors_of
 
 
 def person_of(request: StaffRequest, person_id: UUID) -> Person:
@@ -59,7 +60,7 @@ def day_checks(request: StaffRequest, person_id: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         actions.check_day(person, form.answers(), user=request.user, now=timezone.now())
         return redirect("day_checks", person_id=person.pk)
-    context = {"person": person, "form": form, "checks": checks, "anchors": {r.id for r in ground.protocol.rules}}
+    context = {"person": person, "form": form, "checks": checks, "anchors": anchors_of(ground.protocol)}
     return render(request, "prescription/day_checks.html", context, status=422 if form.is_bound else 200)
 
 
@@ -98,7 +99,7 @@ def programme_context(
             "days_form": DaysForm(programme=plan),
             "add_form": add_form(plan, ground),
             "sign_form": SignForm(needed=gate.outcome == "check_first"),
-            "anchors": {rule.id for rule in ground.protocol.rules},
+            "anchors": anchors_of(ground.protocol),
         }
     return context | forms
 

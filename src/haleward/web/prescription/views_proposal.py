@@ -20,6 +20,7 @@ from haleward.web.prescription.models import ProposalDecision, signed_of
 from haleward.web.prescription.proposals import accept_proposal, hold_proposal, proposal_of
 from haleward.web.prescription.section import proposal_line
 from haleward.web.prescription.views import person_of
+from haleward.web.protocol.sections import anchors_of
 
 
 class _Decide:
@@ -88,5 +89,5 @@ def proposal(request: StaffRequest, person_id: UUID, proposal_id: int) -> HttpRe
         return redirect("person", person_id=person.pk)
     context = {"person": person, "row": row, "line": proposal_line(row), "decide": decide}
     context |= {"gate": shown.gate_shown(ground.prescription.gate, ground.protocol)}
-    context |= {"anchors": {rule.id for rule in ground.protocol.rules}}
+    context |= {"anchors": anchors_of(ground.protocol)}
     return render(request, "prescription/proposal.html", context, status=422 if decide.posted is not None else 200)

@@ -30,13 +30,13 @@ class Checked:
         return not (self.faults or self.serious)
 
 
-def check(text: str, service: Service) -> Checked:
-    """Read the text as a draft and analyse it."""
+def check(text: str, service: Service, *, whole: bool = True) -> Checked:
+    """Read the text as a draft and, unless only the reading is wanted, analyse it (which takes seconds once)."""
     try:
         protocol = read_protocol(text, name="the draft")
     except FileFault as fault:
         return Checked(faults=told_faults(text, fault.faults))
-    told = told_findings(text, _findings(text))
+    told = told_findings(text, _findings(text)) if whole else ()
     return Checked(
         serious=tuple(one for one in told if one.serious),
         minor=tuple(one for one in told if not one.serious),

@@ -16,7 +16,11 @@ LEVELS = {
     "caution": "Take care",
     "inform": "Note",
 }
-SOON = {"emergency": "now", "same_day": "today", "next_working_day": "by the next working day"}
+SOON = {
+    "emergency": "emergency, now",
+    "same_day": "clinical contact today",
+    "next_working_day": "clinical contact by the next working day",
+}
 TRUST_MARKS = (
     ("seen at the source", "seen"),
     ("cut-off seen at the source", "seen"),

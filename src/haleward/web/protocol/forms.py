@@ -17,8 +17,8 @@ from haleward.safety.edits_fields import typed
 from haleward.web.accounts.models import User
 from haleward.web.project.templatetags.show import words
 from haleward.web.protocol.document import LEVELS, SOON
+from haleward.web.protocol.sections import field_words
 
-WORDS = LEVELS | {f"urgency:{key}": text for key, text in SOON.items()}
 LONG = ("wording", "advice", "trust", "source", "criterion", "text", "scheme")
 
 
@@ -30,6 +30,12 @@ class EntryForm:
     limits: tuple[forms.BoundField, ...]
     others: tuple[forms.BoundField, ...]
     has_fault: bool
+
+    @property
+    def level(self) -> str:
+        """A rule's level in the draft, as the gate reads it; "" for what has none."""
+        found = next((field.value for field in self.entry.fields if field.path.endswith("/level")), "")
+        return LEVELS.get(str(found), "")
 
 
 class SectionForm(forms.Form):
@@ -75,7 +81,8 @@ class SectionForm(forms.Form):
 
 
 def _control(field: Field) -> forms.Field:
-    label = f"{field.label[:1].upper()}{field.label[1:]}{f' ({field.unit})' if field.unit else ''}"
+    unit = "" if field.unit in ("count", "1", "yes/no") else field.unit
+    label = f"{field.label[:1].upper()}{field.label[1:]}{f' ({unit})' if unit else ''}"
     options: dict[str, Any] = {"label": label, "required": False, "help_text": _help(field)}
     if field.kind == "choice":
         return forms.ChoiceField(choices=[(one, _choice(field, one)) for one in field.choices], **options)
@@ -101,9 +108,17 @@ def _help(field: Field) -> str:
     if field.kind == "texts":
         parts.append("With commas between.")
     if field.moves_with:
-        names = sorted({path.split("/")[1].partition("@")[0] for path in field.moves_with})
-        parts.append(f"The same figure changes in {', '.join(words(name) for name in names)}.")
+        names = dict.fromkeys(_place(path) for path in sorted(field.moves_with))
+        parts.append(f"The same figure changes with it: {', '.join(names)}.")
     return " ".join(parts)
+
+
+def _place(path: str) -> str:
+    """What stands at a path, as staff call it: a rule by its id, a setting by its label."""
+    section, name, *_ = path.split("/")
+    name = name.partition("@")[0]
+    found = field_words().get(f"setting.{name}") if section == "setting" else None
+    return found.label if found else name
 
 
 def _choice(field: Field, value: str) -> str:
@@ -146,6 +161,13 @@ class NoteForm(forms.Form):
     """What this version changes, and why."""
 
     note = forms.CharField(label="What is changed, and why", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
+
+
+class WordingForm(forms.Form):
+    """A line of the wording tables in the team's own words."""
+
+    text = forms.CharField(label="In your words", max_length=600, widget=forms.Textarea(attrs={"rows": 3}))
+    source = forms.CharField(label="Who decided it, or its source", max_length=300)
 
 
 class KeepForm(forms.Form):

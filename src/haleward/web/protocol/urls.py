@@ -19,6 +19,7 @@ urlpatterns = [
     path("draft/sections/<str:key>/checks/", views_draft.checks, name="protocol_checks"),
     path("draft/sections/<str:key>/rules/", views_rule.new_rule, name="protocol_rule"),
     path("draft/sections/<str:key>/retirement/", views_rule.retirement, name="protocol_retirement"),
+    path("draft/wording/", views_rule.wording, name="protocol_wording"),
     path("draft/preview/", views_sign.preview, name="protocol_preview"),
     path("draft/signature/", views_sign.signature, name="protocol_signature"),
     path("reviews/<int:review_id>/", views_sign.review, name="protocol_review"),

@@ -112,8 +112,10 @@ def _stored(request: StaffRequest, row: ProtocolVersion, form: SectionForm) -> C
     return None
 
 
-def tried(row: ProtocolVersion, form: SectionForm, fault: HalewardError | None = None) -> Checked:
-    """What the draft would be told with these changes; nothing is stored."""
+def tried(
+    row: ProtocolVersion, form: SectionForm, fault: HalewardError | None = None, *, whole: bool = True
+) -> Checked:
+    """What the draft would be told with these changes; nothing is stored. Without ``whole`` it is only read."""
     row.refresh_from_db(fields=["text"])
     try:
         text = edits.apply(row.text, form.changes())
@@ -121,7 +123,7 @@ def tried(row: ProtocolVersion, form: SectionForm, fault: HalewardError | None =
         return Checked(faults=as_told(told))
     except HalewardError as told:
         return Checked(faults=as_told(fault or told))
-    return check(text, row.service)
+    return check(text, row.service, whole=whole)
 
 
 def as_told(fault: HalewardError) -> tuple[Told, ...]:
@@ -134,8 +136,9 @@ def _checks(request: StaffRequest, key: str) -> HttpResponse:
     """The checks of what is typed right now, for the live region; nothing is stored."""
     row = needed_draft(request)
     form = SectionForm(request.POST, group=group_of(row, key))
-    checked = tried(row, form) if form.is_valid() else Checked()
-    context = {"form": form, "checked": checked, "group": form.group, "tried": True}
+    quick = request.headers.get("X-Quick") == "1"
+    checked = tried(row, form, whole=not quick) if form.is_valid() else Checked()
+    context = {"form": form, "checked": checked, "group": form.group, "tried": True, "quick": quick}
     return render(request, "protocol/_checked.html", context)
 
 

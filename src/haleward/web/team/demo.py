@@ -13,6 +13,7 @@ from django.utils import timezone
 from haleward.exchange.person_file import read_person_file
 from haleward.plain import from_plain, to_plain
 from haleward.record import Record
+from haleward.web.accounts.actions import name_clinical_lead
 from haleward.web.accounts.models import Role, User
 from haleward.web.assessment import mapping
 from haleward.web.assessment.models import Assessment
@@ -30,6 +31,7 @@ STAFF = (
     (Role.ASSISTANT, "assistant", "Priya", "Moss"),
     (Role.MANAGER, "manager", "Callum", "Rigg"),
 )
+CLINICAL_LEAD = "consultant nurse in cardiology"  # the nurse's profession; the demo works by the unsigned default
 NUMBERS = {
     "emergency_number": "999",
     "nurse_line": "the heart nurses on 01632 960123",
@@ -55,6 +57,7 @@ def load_demo_if_empty() -> bool:
         return Service.objects.filter(is_demo=True).exists()
     service = Service.objects.create(name="Tarn Valley heart recovery team", values=NUMBERS, is_demo=True)
     staff = {role: _member(service, role, *names) for role, *names in STAFF}
+    name_clinical_lead(staff[Role.NURSE], CLINICAL_LEAD, today=timezone.localdate())
     _load_people(staff[Role.LEAD], staff[Role.NURSE], now=timezone.now())
     return True
 

@@ -10,9 +10,13 @@ function checkWhileTyping(form) {
     running?.abort();
     running = new AbortController();
     place.setAttribute("aria-busy", "true");
-    try {
-      const answer = await fetch(form.dataset.checkDraft, { method: "POST", body: new FormData(form), signal: running.signal });
+    const ask = async (headers) => {
+      const answer = await fetch(form.dataset.checkDraft, { method: "POST", body: new FormData(form), headers, signal: running.signal });
       if (answer.ok) { place.innerHTML = await answer.text(); }
+    };
+    try {
+      await ask({ "X-Quick": "1" }); // whether it can be read at all, at once; the analysis takes longer
+      if (!place.querySelector(".faults")) { await ask({}); }
     } catch (fault) {
       if (fault.name !== "AbortError") { place.textContent = "The checks cannot be reached. Nothing is lost; save when the network is back."; }
     }

@@ -1,0 +1,80 @@
+"""A gate made ready for a page: its rules, the questions that would decide, and what is complete."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from haleward.safety.model import Gate, Question
+from haleward.safety.protocol import Protocol
+from haleward.web.assessment.questions import asked_for
+from haleward.web.project.templatetags.show import OUTCOMES, URGENCY
+from haleward.web.team import protocol as in_force
+
+READINGS = ("sbp_rest", "dbp_rest", "hr_rest")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question to ask, with what its answer could bring and by which rules."""
+
+    text: str
+    effect: str
+    rule_ids: tuple[str, ...] = ()
+
+
+def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
+    """A gate with its questions and notes."""
+    words = in_force.wording()
+    reading = any(name in READINGS for rule in gate.fired for name, _value in rule.inputs)
+    glucose = any(
+        name == "glucose_mmol" for rule in gate.fired for name, _value in rule.inputs if rule.level != "inform"
+    )
+    return {
+        "gate": gate,
+        "questions": questions_shown(gate),
+        "no_effect": ", ".join(asked_for(gate.no_effect)),
+        "judgement": words.template("gate_judgement"),
+        "no_rule": no_rule(gate),
+        "not_assessed": words.text("gate_not_assessed", {"rule_count": str(len(gate.not_assessed))})
+        if gate.not_assessed
+        else "",
+        "again": again("check_again", "recheck_minutes", protocol) if reading else "",
+        "sugar_again": again("check_sugar_again", "sugar_recheck", protocol) if glucose else "",
+    }
+
+
+def no_rule(gate: Gate) -> str:
+    """In words, that nothing fired; and whether the checks are complete."""
+    if gate.fired:
+        return ""
+    complete = gate.outcome == "go_ahead" and not gate.missing
+    return in_force.wording().template("note_no_rule_complete" if complete else "note_no_rule")
+
+
+def questions_shown(gate: Gate) -> tuple[Asked, ...]:
+    """The questions that would decide, the one that could change most first; several inputs may share a question."""
+    if not gate.questions:  # a gate stored before effects were worked out
+        return tuple(Asked(text, "") for text in asked_for(gate.missing))
+    shown: dict[str, Asked] = {}
+    for one in gate.questions:
+        (text,) = asked_for((one.input,))
+        ids = (*(shown[text].rule_ids if text in shown else ()), *one.rule_ids)
+        effect = shown[text].effect if text in shown else effect_of(one)
+        shown[text] = Asked(text, effect, tuple(dict.fromkeys(ids)))
+    return tuple(shown.values())
+
+
+def effect_of(question: Question) -> str:
+    """The strictest that an answer could bring."""
+    words = in_force.wording()
+    if question.outcome == "go_ahead" or not question.rule_ids:
+        return words.template("question_needed")
+    soon = URGENCY[question.urgency]
+    outcome = OUTCOMES[question.outcome].lower()
+    return words.text("question_brings", {"outcome": f"{outcome}, {soon}" if soon else outcome})
+
+
+def again(key: str, setting: str, protocol: Protocol) -> str:
+    """When to measure again."""
+    return in_force.wording().text(key, {setting: protocol.settings[setting].text})

@@ -60,12 +60,10 @@ def placeholder_findings(protocol: Protocol) -> Iterator[Finding]:
         if keys:
             said = f"Nothing gives {{{name}}} a value, which the wording of {_first(keys)} prints. Add a [[setting]] or"
             yield Finding("no-value", (name,), ("setting", name), f"{said} [[number]] of that name.")
-    for name, number in protocol.numbers.items():
-        if not number.text and not number.needed and not number.sources and number.trust:
-            continue
-        if name == "emergency_number" and not number.text:
-            said = "The emergency number is empty, and every emergency line prints it. Write it, e.g. 999, 911 or 112."
-            yield Finding("no-value", (name,), ("number", name), said)
+    number = protocol.numbers.get("emergency_number")
+    if number is not None and not number.text:
+        said = "The emergency number is empty, and every emergency line prints it. Write it, e.g. 999, 911 or 112."
+        yield Finding("no-value", ("emergency_number",), ("number", "emergency_number"), said)
 
 
 def _odd_one(text: str, condition: Condition) -> float | None:

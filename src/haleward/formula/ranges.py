@@ -11,6 +11,10 @@ import numpy as np
 from haleward.errors import HalewardError, OutOfRange
 from haleward.formula.arrays import BoolArray, FloatArray, many, place
 from haleward.formula.meant import Limits, question
+from haleward.formula.near import near
+
+MOST_LISTED = 12  # options beyond this are not all listed in one sentence
+EXAMPLES = 2
 
 
 @dataclass(frozen=True)
@@ -116,7 +120,8 @@ class Choice:
         if wrong.any():
             first = words[wrong].flat[0]
             state = "is missing" if first is None else f"is {first!r}"
-            raise HalewardError(f"{self.label} {state}{place(wrong)}; it must be {' or '.join(self.options)}.")
+            close = near(str(first), self.options) if len(self.options) > MOST_LISTED else "."
+            raise HalewardError(f"{self.label} {state}{place(wrong)}; it must be {self.described()}{close}")
 
     def plain(self, value: object) -> Any:
         """``value`` as the function takes it: a word as it is, anything longer as an array of words."""
@@ -127,8 +132,10 @@ class Choice:
         return False
 
     def described(self) -> str:
-        """The options in words."""
-        return " or ".join(self.options)
+        """The options in words; of very many only the first."""
+        if len(self.options) <= MOST_LISTED:
+            return " or ".join(self.options)
+        return f"one of {len(self.options)} names, for example {' or '.join(self.options[:EXAMPLES])}"
 
 
 def _first(numbers: FloatArray, wrong: BoolArray) -> float:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 import inspect
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, ParamSpec, cast
@@ -14,6 +12,7 @@ import numpy as np
 
 from haleward.errors import HalewardError
 from haleward.formula.arrays import Argument, FloatArray, many, place
+from haleward.formula.near import near
 from haleward.formula.ranges import Choice, Range
 from haleward.formula.spread import central, figure_of
 from haleward.units import likely
@@ -24,7 +23,6 @@ P = ParamSpec("P")
 Trust = Literal[
     "source seen", "seen second-hand", "from memory, unverified", "definition", "common practice, no source", "computed"
 ]
-NEAREST = 3  # how many names a question about a wrong one offers
 Bounds = tuple[float | None, float | None]
 
 
@@ -220,15 +218,6 @@ def find(name: str) -> Formula:
             f"There is no formula {name!r}{near(name, REGISTRY)} The list of formulas shows every name."
         )
     return REGISTRY[name]
-
-
-def near(word: str, known: Mapping[str, object]) -> str:
-    """The end of a sentence: a question naming what in ``known`` comes close to ``word``, or a full stop."""
-    parts = [part for part in re.split(r"[^a-z0-9]+", word.lower()) if part]
-    spelt = difflib.get_close_matches(word, list(known), n=3, cutoff=0.6)
-    holding = [name for name in known if parts and all(part in name for part in parts)]
-    close = list(dict.fromkeys((*spelt, *holding)))[:NEAREST]
-    return f"; did you mean {' or '.join(close)}?" if close else "."
 
 
 def shown_input(value: Argument) -> str:

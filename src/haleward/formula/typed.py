@@ -9,7 +9,7 @@ from typing import Any
 from haleward.errors import HalewardError
 from haleward.formula.meant import Limits, read
 from haleward.formula.ranges import Choice
-from haleward.formula.registry import find
+from haleward.formula.registry import Formula, find
 from haleward.worksheet import Worksheet
 
 
@@ -30,11 +30,22 @@ def calculate(name: str, texts: Mapping[str, str]) -> Worksheet:
     """The worksheet of formula ``name`` for arguments typed as text. Raises :class:`HalewardError`."""
     chosen = find(name)
     chosen.take(texts)
-    arguments: dict[str, Any] = {
-        key: texts[key] if isinstance(limits, Choice) else number_of(key, texts[key], limits.limits)
-        for key, limits in chosen.ranges.items()
-    }
-    return chosen.worksheet(**arguments)
+    return chosen.worksheet(**typed_arguments(chosen, texts))
+
+
+def typed_arguments(chosen: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
+    """The typed values of a formula's arguments. Raises one :class:`HalewardError` with a line for each fault."""
+    values: dict[str, Any] = {}
+    faults: list[str] = []
+    for key, limits in chosen.ranges.items():
+        try:
+            values[key] = texts[key] if isinstance(limits, Choice) else number_of(key, texts[key], limits.limits)
+            limits.check(values[key])
+        except HalewardError as fault:
+            faults.append(str(fault))
+    if faults:
+        raise HalewardError("\n".join(faults))
+    return values
 
 
 def number_of(key: str, text: str, limits: Limits | None = None) -> float:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
+from unittest.mock import patch
 
 import pytest
+from django.test import Client
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
@@ -118,16 +121,44 @@ def test_a_blank_answer_is_never_go_ahead(nurse: User, assessed: Person) -> None
     assert outcome(assessed) == "check_first"
 
 
+def check_at(client: Client, person: Person, minute: int, **other: str) -> str:
+    """Make a check of the day so many minutes after noon, and read the page as it is then."""
+    noon = timezone.localtime().replace(hour=12, minute=0, second=0, microsecond=0)
+    with patch("django.utils.timezone.now", return_value=noon + timedelta(minutes=minute)):
+        client.post(base(person) + "checks/", WELL | other)
+        return client.get(base(person) + "checks/").content.decode()
+
+
 def test_a_high_reading_is_measured_again_after_rest_and_both_are_kept(nurse: User, assessed: Person) -> None:
-    client, url = as_user(nurse), base(assessed) + "checks/"
-    client.post(url, WELL | {"sbp_rest": "190"})
+    client = as_user(nurse)
+    text = check_at(client, assessed, 0, sbp_rest="190")
     assert outcome(assessed) == "not_today"
-    text = client.get(url).content.decode()
     assert "Let the person rest, then measure again" in text
+    assert "measure again from 12:10" in text
     assert 'value="190"' not in text  # the readings are asked anew, the answers are not
-    client.post(url, WELL | {"sbp_rest": "150"})
+    text = check_at(client, assessed, 10, sbp_rest="150")
     assert outcome(assessed) == "go_ahead"
     assert assessed.day_checks.count() == 2
+    assert "resting systolic blood pressure 190 mmHg" in text
+    assert "resting systolic blood pressure 150 mmHg" in text
+    assert "still count" not in text
+
+
+def test_a_second_reading_before_the_rest_is_over_does_not_undo_the_first(nurse: User, assessed: Person) -> None:
+    client = as_user(nurse)
+    check_at(client, assessed, 0, sbp_rest="190")
+    text = check_at(client, assessed, 4, sbp_rest="150")
+    assert outcome(assessed) == "not_today"
+    assert "until then the stricter reading decides" in text
+    check_at(client, assessed, 11, sbp_rest="150")
+    assert outcome(assessed) == "go_ahead"
+
+
+def test_a_reading_left_out_does_not_undo_the_one_that_stopped(nurse: User, assessed: Person) -> None:
+    client = as_user(nurse)
+    check_at(client, assessed, 0, hr_rest="130")
+    check_at(client, assessed, 30, hr_rest="")
+    assert outcome(assessed) == "not_today"
 
 
 def test_an_impossible_reading_is_shown_again_and_nothing_is_kept(nurse: User, assessed: Person) -> None:

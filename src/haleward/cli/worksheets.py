@@ -26,6 +26,9 @@ def gate_lines(gate: Gate, wording: Wording) -> list[str]:
     """The outcome in the wording's own words, each rule that fired or could not be assessed, and what is missing."""
     lines = [wording.text(GATE_KEYS[gate.outcome], {})]
     lines.extend(rule_line(rule) for rule in gate.fired)
+    if not gate.fired:
+        complete = gate.outcome == "go_ahead" and not gate.missing
+        lines.append(f"  {wording.template('note_no_rule_complete' if complete else 'note_no_rule')}")
     if gate.missing:
         values = {"missing_count": str(len(gate.missing)), "missing_list": ", ".join(map(_label, gate.missing))}
         lines.append(wording.text("gate_check_missing", values))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 from django.utils import timezone
@@ -15,6 +15,8 @@ from haleward.plain import to_plain
 from haleward.record import DayCheck
 from haleward.safety.facts import facts_of
 from haleward.safety.gate import session_gate
+from haleward.safety.model import Gate
+from haleward.safety.recheck import Answers, Standing, Taken, decide, standing_at
 from haleward.web.accounts.models import User
 from haleward.web.people.models import Person
 from haleward.web.prescription.edits import with_gaps
@@ -58,12 +60,15 @@ def discard(row: ProgrammeVersion) -> None:
 
 @transaction.atomic
 def check_day(person: Person, answers: dict[str, bool | float | str], *, user: User, now: datetime) -> CheckOfDay:
-    """Ask the session rules with the day's answers and keep both."""
+    """Ask the session rules with the day's answers, keep both. A reading that stopped stands until after the rest."""
     local = timezone.localtime(now)
     ground = needed_ground(person, local.date())
-    day = DayCheck(asked_at=local, answers=answers, entered_by="staff")
-    facts = facts_of(ground.record, today=ground.today, day_check=day)
-    gate = session_gate(facts, ground.protocol)
+
+    def gate_of(given: Answers) -> Gate:
+        day = DayCheck(asked_at=local, answers=dict(given), entered_by="staff")
+        return session_gate(facts_of(ground.record, today=ground.today, day_check=day), ground.protocol)
+
+    gate = decide(Taken(now, answers), taken_on(person, ground.today), gate_of=gate_of, protocol=ground.protocol)
     return CheckOfDay.objects.create(
         person=person,
         assessment=ground.assessment,
@@ -72,6 +77,17 @@ def check_day(person: Person, answers: dict[str, bool | float | str], *, user: U
         answers=answers,
         gate=to_plain(gate),
     )
+
+
+def taken_on(person: Person, day: date) -> list[Taken]:
+    """The checks of one day, oldest first."""
+    rows = person.day_checks.filter(asked_at__date=day).order_by("asked_at", "pk")
+    return [Taken(row.asked_at, row.answers) for row in rows]
+
+
+def standing_on(person: Person, ground: Ground) -> tuple[Standing, ...]:
+    """The readings of today that stop the session and wait to be measured again after rest."""
+    return standing_at(taken_on(person, ground.today), protocol=ground.protocol)
 
 
 def ground_today(person: Person) -> Ground | None:

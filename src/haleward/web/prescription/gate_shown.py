@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
+from django.utils import timezone
+
+from haleward.safety.inputs import default_inputs
 from haleward.safety.model import Gate, Question
 from haleward.safety.protocol import Protocol
+from haleward.safety.recheck import Standing
+from haleward.safety.rules import value_text
+from haleward.safety.words import labels
 from haleward.web.assessment.questions import asked_for
 from haleward.web.project.templatetags.show import OUTCOMES, URGENCY
 from haleward.web.team import protocol as in_force
 
 READINGS = ("sbp_rest", "dbp_rest", "hr_rest")
+MEASURED = (
+    *READINGS,
+    "sbp_sit",
+    "sbp_stand",
+    "temp_c",
+    "weight_gain_kg_3d",
+    "glucose_mmol",
+    "ketones_mmol",
+    "lvad_map",
+)
 
 
 @dataclass(frozen=True)
@@ -73,6 +91,27 @@ def effect_of(question: Question) -> str:
     soon = URGENCY[question.urgency]
     outcome = OUTCOMES[question.outcome].lower()
     return words.text("question_brings", {"outcome": f"{outcome}, {soon}" if soon else outcome})
+
+
+def readings_line(answers: Mapping[str, bool | float | str]) -> str:
+    """The readings of one check with their units; "" when none was taken."""
+    found = default_inputs()
+    taken = [(found[name], answers[name]) for name in MEASURED if name in answers]
+    return ", ".join(f"{one.label} {value_text(value)} {one.unit}" for one, value in taken)
+
+
+def standing_lines(standing: tuple[Standing, ...]) -> tuple[str, ...]:
+    """For each reading that stopped the session: since when it stands, and from when a new one decides."""
+    words, lines = in_force.wording(), []
+    for one in standing:
+        values = {"reading": labels(one.inputs, between=" and "), "time": _clock(one.taken_at)}
+        key = "reading_stands" if one.again_from else "reading_stands_today"
+        lines.append(words.text(key, values | ({"again_from": _clock(one.again_from)} if one.again_from else {})))
+    return tuple(line[:1].upper() + line[1:] for line in lines)
+
+
+def _clock(moment: datetime) -> str:
+    return f"{timezone.localtime(moment):%H:%M}"
 
 
 def again(key: str, setting: str, protocol: Protocol) -> str:

@@ -19,6 +19,7 @@ from haleward.web.assessment.titles import movement_choices
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.forms import READINGS, DayCheckForm, DaysForm, MovementForm, SignForm
+from haleward.web.prescription.gate_shown import gate_shown, readings_line, standing_lines
 from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProgrammeVersion, draft_of, signed_of
 from haleward.web.protocol.sections import anchors_of
@@ -44,7 +45,10 @@ def numbers(request: StaffRequest, person_id: UUID) -> HttpResponse:
 def checks_today(person: Person, ground: Ground) -> list[dict[str, Any]]:
     """The checks made today, newest first, each with its gate ready to show."""
     rows = person.day_checks.filter(asked_at__date=ground.today).select_related("asked_by")
-    return [{"row": row} | shown.gate_shown(from_plain(Gate, row.gate), ground.protocol) for row in rows]
+    return [
+        {"row": row, "readings": readings_line(row.answers)} | gate_shown(from_plain(Gate, row.gate), ground.protocol)
+        for row in rows
+    ]
 
 
 @roles("lead", "nurse")
@@ -61,6 +65,7 @@ def day_checks(request: StaffRequest, person_id: UUID) -> HttpResponse:
         actions.check_day(person, form.answers(), user=request.user, now=timezone.now())
         return redirect("day_checks", person_id=person.pk)
     context = {"person": person, "form": form, "checks": checks, "anchors": anchors_of(ground.protocol)}
+    context["standing"] = standing_lines(actions.standing_on(person, ground))
     return render(request, "prescription/day_checks.html", context, status=422 if form.is_bound else 200)
 
 
@@ -95,7 +100,7 @@ def programme_context(
         context |= {
             "editable": True,
             "faults": ground.faults(plan),
-            "gate": shown.gate_shown(gate, ground.protocol),
+            "gate": gate_shown(gate, ground.protocol),
             "days_form": DaysForm(programme=plan),
             "add_form": add_form(plan, ground),
             "sign_form": SignForm(needed=gate.outcome == "check_first"),

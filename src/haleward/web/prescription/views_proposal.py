@@ -13,8 +13,9 @@ from django.utils import timezone
 from haleward.dose.model import Exercise
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.people.models import Person
-from haleward.web.prescription import actions, edits, shown
+from haleward.web.prescription import actions, edits
 from haleward.web.prescription.forms import DoseForm, ReasonForm, SignForm
+from haleward.web.prescription.gate_shown import gate_shown
 from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProposalDecision, signed_of
 from haleward.web.prescription.proposals import accept_proposal, hold_proposal, proposal_of
@@ -88,6 +89,6 @@ def proposal(request: StaffRequest, person_id: UUID, proposal_id: int) -> HttpRe
         messages.success(request, f"Proposal {row.get_answer_display()}.")
         return redirect("person", person_id=person.pk)
     context = {"person": person, "row": row, "line": proposal_line(row), "decide": decide}
-    context |= {"gate": shown.gate_shown(ground.prescription.gate, ground.protocol)}
+    context |= {"gate": gate_shown(ground.prescription.gate, ground.protocol)}
     context |= {"anchors": anchors_of(ground.protocol)}
     return render(request, "prescription/proposal.html", context, status=422 if decide.posted is not None else 200)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from haleward.capacity.field_values import About, Given, Part, Reckoned, Result, Value
-from haleward.capacity.function_tests import Finding
+from haleward.capacity.predicted import compare_with
+from haleward.capacity.reference_distance import SEX
 from haleward.errors import HalewardError
 from haleward.formula import REGISTRY, find
+from haleward.physiology.finding import Finding, cited
 from haleward.physiology.tables import rows, texts
 from haleward.units import likely, shown
 from haleward.worksheet import Figure, Input, NotComputed, Step, Worksheet
 
-Pool = Mapping[str, Value]
+Pool = Mapping[str, Value | Figure]
 
 
 def words(key: str, **values: object) -> str:
@@ -51,7 +53,7 @@ def by_formula(name: str, pool: Pool, *, title: str = "", cautions: tuple[str, .
     title = title or known.title
     if missing := lacking(known.ranges, pool):
         return missing_of(title, missing)
-    arguments = {key: value for key in known.ranges if (value := pool[key]) is not None}
+    arguments = {key: value for key in known.ranges if (value := pool[key]) is not None and not isinstance(value, bool)}
     try:
         sheet = known.worksheet(title, cautions=cautions, **arguments)
     except HalewardError as refused:
@@ -88,45 +90,44 @@ def names_from(prefixes: str, unit: str, *, sex: str | None) -> tuple[str, ...]:
 
 
 def percent_of_predicted(name: str, pool: Pool, distance_m: float) -> Reckoned | NotComputed:
-    """The share of the distance that equation ``name`` predicts, with the equation's error where one is known."""
-    predicted = by_formula(name, pool)
+    """The share of the distance that equation ``name`` predicts, with its error, and the lower limit where known."""
     title = find(name).title
-    if isinstance(predicted, NotComputed):
-        return predicted
+    ranges = find(name).ranges
+    if missing := lacking({"sex": SEX, **ranges}, pool):
+        return missing_of(title, missing)
+    arguments = {key: value for key in ranges if key != "sex" and isinstance(value := pool[key], int | float)}
     try:
-        share = find("percent_predicted").step(distance_m=distance_m, predicted_m=predicted.figure)
+        found = compare_with(name, distance_m=distance_m, sex=str(pool["sex"]), **arguments)
+        figure = find("percent_predicted").figure(distance_m=distance_m, predicted_m=found.predicted_m)
     except HalewardError as refused:
         return NotComputed(title, str(refused))
-    figure = Figure(float(share.result), share.unit, share.low, share.high)
-    text = words(
-        "percent_of",
-        percent=likely(figure),
-        predicted=shown(predicted.figure.value, "m"),
-        equation=title[title.rfind("(") + 1 : -1],
-    )
-    sheet = predicted.worksheet
-    made = Worksheet(title, likely(figure), (*sheet.steps, share), sheet.cautions, figure)
-    return Reckoned(title, figure, text, made)
+    text = words("percent_of", percent=likely(figure), predicted=shown(found.predicted_m.value, "m"))
+    detail = ""
+    if found.lower_limit_m is not None:
+        key = "under_lower_limit" if found.below_lower_limit else "above_lower_limit"
+        detail = words(key, limit=shown(found.lower_limit_m, "m"))
+    return Reckoned(title, figure, text, found.worksheet, detail)
 
 
 def change_notes(measure: str) -> tuple[Finding, ...]:
     """The difference that matters for a measure, by population."""
-    return tuple(
-        Finding(
-            row["method"],
-            f"{float(row['important']):g} {row['unit']}",
-            words(
-                "change_error" if row["detectable"] else "change_only",
-                important=f"{float(row['important']):g} {row['unit']}",
-                detectable=f"{float(row['detectable'] or 0):g} {row['unit']}",
-                population=row["population_label"].capitalize(),
-            ),
-            False,
-            f"{row['source']} [{row['trust']}]",
-        )
-        for row in rows("change_that_matters")
-        if measure and row["measure"] == measure
+    known = [row for row in rows("change_that_matters") if measure and row["measure"] == measure and row["important"]]
+    return tuple(_change_note(row) for row in known)
+
+
+def _change_note(row: Mapping[str, str]) -> Finding:
+    important, detectable = (_amount(float(row[key] or 0), row["unit"]) for key in ("important", "detectable"))
+    text = words(
+        "change_error" if row["detectable"] else "change_only",
+        important=important,
+        detectable=detectable,
+        population=row["population_label"][0].upper() + row["population_label"][1:],
     )
+    return Finding(row["measure"], important, text, False, cited(row))
+
+
+def _amount(value: float, unit: str) -> str:
+    return f"{value:g} {unit.removesuffix('s') if value == 1 and unit in ('points', 'repetitions') else unit}"
 
 
 def best_trial(given: Given) -> Reckoned | NotComputed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from haleward.capacity import field_results_exercise as exercise
 from haleward.capacity import field_results_function as function
 from haleward.capacity import field_results_walk as walk
 from haleward.capacity.field_values import Given, Part
@@ -20,4 +21,10 @@ RECKONERS: Mapping[str, Callable[[Given], tuple[Part, ...]]] = {
     "sppb": function.short_battery,
     "single_leg": function.single_leg,
     "grip": function.grip,
+    "one_repetition": exercise.one_repetition,
+    "step_test": exercise.step_test,
+    "cycle_test": exercise.cycle_test,
+    "cycle_one_load": exercise.cycle_one_load,
+    "heart_rate_target": exercise.heart_rate_target,
+    "activity_status": exercise.activity_status,
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from haleward.capacity import shuttle
 from haleward.capacity.field_answers import (
+    Pool,
     by_formula,
     change_notes,
     measured,
@@ -15,15 +16,16 @@ from haleward.capacity.field_answers import (
     words,
 )
 from haleward.capacity.field_values import Given, Part, Reckoned, Result
-from haleward.capacity.function_tests import Finding
 from haleward.capacity.model import Capacity
+from haleward.capacity.norms import norm_findings
+from haleward.capacity.shuttle_mets import METHODS, SOURCES, level_met
+from haleward.capacity.void import methods, why_void
 from haleward.capacity.walk import estimate_capacity
-from haleward.errors import HalewardError
 from haleward.formula import find
-from haleward.physiology.tables import rows
+from haleward.physiology.finding import Finding
 from haleward.record import Record, WalkTest
-from haleward.units import likely
-from haleward.worksheet import Input, NotComputed
+from haleward.units import likely, shown
+from haleward.worksheet import Figure, Input, NotComputed, Step, Worksheet
 
 VO2_UNIT = "mL/kg/min"
 RATE_ARGUMENT = "peak_fraction"
@@ -62,7 +64,7 @@ def shuttle_walk(given: Given) -> tuple[Part, ...]:
     walk = _walk_test(given, "shuttle_walk", metres)
     return (
         part("measured", distance, time),
-        *_capacity(given, walk, pool),
+        *_capacity(given, walk, pool, completed),
         part("compared", *_norm(given, metres), *_predicted(given, pool, metres)),
         part("change", *change_notes(given.measure)),
     )
@@ -115,7 +117,7 @@ def _walk_test(given: Given, kind: str, distance_m: float) -> WalkTest:
     )
 
 
-def _capacity(given: Given, walk: WalkTest, pool: dict[str, float | int | bool | str | None]) -> tuple[Part, ...]:
+def _capacity(given: Given, walk: WalkTest, pool: Pool, completed: int = 0) -> tuple[Part, ...]:
     """The capacity by the team's method, and by every other registered one that takes this walk."""
     six, shuttles = given.about.walk_methods
     named = six if walk.kind == "six_minute_walk" else shuttles
@@ -124,22 +126,28 @@ def _capacity(given: Given, walk: WalkTest, pool: dict[str, float | int | bool |
         record = Record(person_id="", first_name="", assessed_on=given.about.on, walk=walk)
         found = estimate_capacity(record, six_minute_method=six, shuttle_method=shuttles, today=given.about.on)
         main = [_reckoned(found)] if isinstance(found, Capacity) else [found]
+    levels = _level_mets(completed) if completed else []
     others = [name for name in names_from(given.methods, VO2_UNIT, sex=given.about.sex) if name != named]
-    return part("capacity", *main), part("capacity_more", *(by_formula(name, pool) for name in others))
+    return part("capacity", *main), part("capacity_more", *(by_formula(name, pool) for name in others), *levels)
 
 
 def _reckoned(found: Capacity) -> Reckoned:
-    text = f"{likely(found.energy_met)}; {likely(found.vo2_ml_per_kg_min)}"
-    return Reckoned(words("part_capacity"), found.energy_met, text, found.worksheet)
+    detail = words("oxygen", vo2=likely(found.vo2_ml_per_kg_min))
+    title = words("team_method", title=find(found.method).title)
+    return Reckoned(title, found.energy_met, likely(found.energy_met), found.worksheet, detail, found.ask)
 
 
-def _predicted(given: Given, pool: dict[str, float | int | bool | str | None], metres: float) -> list[Result]:
-    found: list[Result] = []
-    for name in names_from(given.norms, "m", sex=given.about.sex):
-        uses_rate = RATE_ARGUMENT in find(name).ranges
-        refused = _rate_refused(given, find(name).title) if uses_rate else None
-        found.append(refused or percent_of_predicted(name, pool, metres))
-    return found
+def _predicted(given: Given, pool: Pool, metres: float) -> list[Result]:
+    return [_beside(name, given, pool, metres) for name in names_from(given.norms, "m", sex=given.about.sex)]
+
+
+def _beside(name: str, given: Given, pool: Pool, metres: float) -> Result:
+    """The distance beside one equation, unless something about the person voids it."""
+    if name in methods():
+        validity = why_void(name, given.about.facts, age_y=given.about.age_y)
+        if not validity.usable:
+            return NotComputed(find(name).title, " ".join(validity.void) or words("void_unknown"), validity.ask)
+    return percent_of_predicted(name, pool, metres)
 
 
 def _rate_share(given: Given) -> dict[str, float]:
@@ -150,28 +158,23 @@ def _rate_share(given: Given) -> dict[str, float]:
     return {RATE_ARGUMENT: peak / find("maximum_bpm_fox_1971").call(age_y=age)}
 
 
-def _rate_refused(given: Given, title: str) -> NotComputed | None:
-    """Why an equation with a heart-rate term is void or waits, or ``None``."""
-    about = given.about
-    if about.slowed or about.rhythm not in (None, "sinus"):
-        return NotComputed(title, words("rate_void"))
-    ask = (words("ask_rhythm"),) * (about.rhythm is None) + (words("ask_slowed"),) * (about.slowed is None)
-    return NotComputed(title, words("rate_unknown"), ask) if ask else None
-
-
 def _norm(given: Given, metres: float) -> list[Result]:
-    """The shuttle distance of healthy people of that age; a person with heart disease is compared to others first."""
-    age = given.about.age_y
-    if age is None:
-        return [missing_of("Healthy adults of that age", ("age",))]
-    table = [row for row in rows("shuttle_walk_norms") if age >= float(row["age_from"])]
-    if not table:
-        raise HalewardError(f"There is no shuttle norm at {age:g} years.")
-    row = table[-1]
-    under = metres < float(row["lower_limit_m"])
-    meaning = words(
-        "shuttle_norm_below" if under else "shuttle_norm_above", limit=row["lower_limit_m"], mean=row["mean_m"]
+    """The shuttle distance of healthy people of that age, after those with heart disease."""
+    first = Finding(
+        "shuttle_walk", shown(metres, "m"), words("cardiac_first"), False, "J Sports Sci 2017 [source seen]"
     )
-    return [
-        Finding("shuttle_walk", f"{metres:g} m", f"{meaning}. {words('cardiac_first')}", under, row["source"]),
-    ]
+    return [first, *norm_findings("shuttle_walk_m", metres, age_y=given.about.age_y, sex=given.about.sex)]
+
+
+def _level_mets(completed: int) -> list[Result]:
+    """METs of the completed level by every method: they differ up to twofold, so each is named."""
+    found = [(SOURCES[method], level_met(completed_level=completed, method=method)) for method in METHODS]
+    return [_level_result(source, one) for source, one in found]
+
+
+def _level_result(source: str, found: Figure | NotComputed) -> Result:
+    title = words("level_mets", method=source)
+    if isinstance(found, NotComputed):
+        return NotComputed(title, found.reason, found.ask)
+    step = Step(title, source, (), found.value, found.unit, source, low=found.low, high=found.high)
+    return Reckoned(title, found, likely(found), Worksheet(title, likely(found), (step,), (), found))

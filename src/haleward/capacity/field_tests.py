@@ -10,7 +10,7 @@ import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from haleward.capacity.field_results import RECKONERS
 from haleward.capacity.field_values import About, Given, Part, Value
@@ -18,23 +18,12 @@ from haleward.errors import HalewardError
 from haleward.strict_toml import Table, TomlFile
 
 FILE = Path(__file__).resolve().parent.parent / "data" / "tables" / "field_tests.toml"
-Kind = Literal["number", "whole", "yes", "sex", "rhythm", "stopped_for", "stature", "mass", "maximum", "scale"]
-KINDS: tuple[Kind, ...] = (
-    "number",
-    "whole",
-    "yes",
-    "sex",
-    "rhythm",
-    "stopped_for",
-    "stature",
-    "mass",
-    "maximum",
-    "scale",
-)
+Kind = Literal["number", "whole", "yes", "sex", "rhythm", "device", "stopped_for", "stature", "mass", "maximum"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
 Clock = Literal["", "walk", "shuttle", "count", "stopwatch", "stances", "battery", "stages"]
-CLOCKS: tuple[Clock, ...] = ("", "walk", "shuttle", "count", "stopwatch", "stances", "battery", "stages")
+CLOCKS: tuple[Clock, ...] = get_args(Clock)
 Keep = Literal["", "least", "most"]
-KEEPS: tuple[Keep, ...] = ("", "least", "most")
+KEEPS: tuple[Keep, ...] = get_args(Keep)
 
 
 @dataclass(frozen=True)
@@ -53,10 +42,11 @@ class FieldInput:
 
 @dataclass(frozen=True)
 class Stage:
-    """One stage of a test with stages: its name and, for a metronome, beats a minute."""
+    """One stage: its name and length, steps a minute and metronome beats (0 for none), the box of its heart rate."""
 
     title: str
     seconds: float
+    rate_per_min: float
     beats_per_min: float
     fills: str
 
@@ -126,7 +116,9 @@ def evaluate(test: FieldTest, values: Mapping[str, Value], about: About) -> tupl
         check(one, values.get(name := one.name))
         if one.needed and values.get(name) is None:
             raise HalewardError(f"{one.label} is missing: {test.title} cannot be worked out without it.")
-    parts = RECKONERS[test.key](Given(test.methods, test.norms, test.measure, test.keep, values, about))
+    rates = tuple((stage.fills, stage.rate_per_min) for stage in test.stages)
+    given = Given(test.methods, test.norms, test.measure, test.keep, values, about, rates)
+    parts = RECKONERS[test.key](given)
     return tuple(part for part in parts if part.results)
 
 
@@ -163,7 +155,11 @@ def _input(table: Table) -> FieldInput:
 
 def _stage(table: Table) -> Stage:
     made = Stage(
-        table.text("title"), table.number("seconds"), table.number("beats_per_min", 0.0), table.text("fills", "")
+        table.text("title"),
+        table.number("seconds"),
+        table.number("rate"),
+        table.number("beats_per_min", 0.0),
+        table.text("fills"),
     )
     table.close()
     return made

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeAlias
 
-from haleward.capacity.function_tests import Finding
+from haleward.capacity.void import facts_of
 from haleward.errors import Inconsistent
-from haleward.record import Rhythm, Sex
+from haleward.physiology.finding import Finding
+from haleward.record import Device, DeviceKind, Medicine, Record, Rhythm, Sex
 from haleward.worksheet import Figure, NotComputed, Worksheet
 
 Value: TypeAlias = float | int | bool | str | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class About:
     """The person as far as a result depends on them; ``None`` is unknown. Nothing here says who they are.
 
@@ -30,6 +31,8 @@ class About:
     mass_kg: float | None = None
     rhythm: Rhythm | None = None
     slowed: bool | None = None
+    device_kind: DeviceKind | None = None
+    transplant: bool | None = None
     walk_methods: tuple[str, str] = ("", "")
 
     @property
@@ -39,15 +42,25 @@ class About:
             return None
         return self.mass_kg / self.stature_m**2
 
+    @property
+    def facts(self) -> dict[str, bool | None]:
+        """What can void a method, by the names of ``void_facts.csv``; what was not given is unknown."""
+        medicines = {None: None, True: (Medicine("beta_blocker", ""),), False: ()}[self.slowed]
+        device = None if self.device_kind is None else Device(self.device_kind)
+        known = facts_of(Record("", "", self.on, medicines=medicines, rhythm=self.rhythm, device=device))
+        return known | {"transplant": self.transplant}
+
 
 @dataclass(frozen=True)
 class Reckoned:
-    """A result: its figure, the same in words with its error, and the working."""
+    """A result: its figure, the same in words with its error, the working, and what else belongs to it."""
 
     title: str
     figure: Figure
     text: str
     worksheet: Worksheet
+    detail: str = ""
+    ask: tuple[str, ...] = ()
 
 
 Result: TypeAlias = Reckoned | Finding | NotComputed
@@ -72,6 +85,7 @@ class Given:
     keep: str
     values: Mapping[str, Value]
     about: About
+    stage_rates: tuple[tuple[str, float], ...] = ()  # box of the stage's heart rate, steps a minute
 
     def number(self, name: str) -> float | None:
         """A measured number; ``None`` if it was not measured."""

@@ -9,13 +9,14 @@ from django import forms
 
 from haleward.capacity.field_tests import FieldInput, check
 from haleward.exchange.guards import parse_number
+from haleward.formula import REGISTRY, Range
 from haleward.formula import Choice as FormulaChoice
-from haleward.formula import Range
 from haleward.web.assessment.fields import Choice, WithUnit, YesNo, guarded
-from haleward.web.assessment.forms import RHYTHMS
+from haleward.web.assessment.forms import DEVICES, RHYTHMS
 from haleward.web.assessment.forms_home import stop_reasons
 
 SEXES = (("female", "female"), ("male", "male"))
+UNKNOWN = {"maximum": "none chosen", "stopped_for": "not given"}
 DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "size": "8"}
 WHOLE = {"inputmode": "numeric", "autocomplete": "off", "size": "8"}
 
@@ -61,7 +62,7 @@ def field_for(one: FieldInput) -> forms.Field:
         return WithUnit(label=one.label, quantity="stature_m", unit="m", units="172 cm or 5 ft 8 in")
     if one.kind == "mass":
         return WithUnit(label=one.label, quantity="mass_kg", unit="kg", units="81 kg, 12 st 10 lb or 178 lb")
-    return Choice(label=one.label, choices=_choices(one))
+    return Choice(label=one.label, choices=_choices(one), unknown=UNKNOWN.get(one.kind, "not known"))
 
 
 def argument_for(limits: Range | FormulaChoice) -> forms.Field:
@@ -80,5 +81,13 @@ def argument_for(limits: Range | FormulaChoice) -> forms.Field:
 
 
 def _choices(one: FieldInput) -> tuple[tuple[str, str], ...]:
-    known = {"sex": SEXES, "rhythm": RHYTHMS, "stopped_for": stop_reasons()}
+    known = {"sex": SEXES, "rhythm": RHYTHMS, "device": DEVICES, "stopped_for": stop_reasons(), "maximum": maxima()}
     return known[one.kind]
+
+
+def maxima() -> tuple[tuple[str, str], ...]:
+    """The equations that give a maximal heart rate from the age alone."""
+    by_age = [
+        one for name, one in REGISTRY.items() if name.startswith("maximum_bpm_") and list(one.ranges) == ["age_y"]
+    ]
+    return tuple((one.name, one.title) for one in by_age)

@@ -9,10 +9,13 @@ from dataclasses import dataclass
 
 from haleward.capacity.field_tests import FieldTest, Part, field_tests
 from haleward.capacity.field_values import Reckoned, Result
-from haleward.capacity.function_tests import Finding
 from haleward.formula import REGISTRY, Formula
+from haleward.physiology.finding import Finding
 from haleward.web.reckoner.clocks import Clock
 from haleward.worksheet import NotComputed, Worksheet
+
+# Parts with many rival methods, of which some do not fit.
+FOLDED_PARTS = ("capacity_more", "compared")
 
 
 @dataclass(frozen=True)
@@ -31,11 +34,12 @@ class ShownResult:
 
 @dataclass(frozen=True)
 class ShownPart:
-    """Results that belong together."""
+    """Results that belong together; what does not fit this person is folded away where there are many."""
 
     key: str
     title: str
     results: tuple[ShownResult, ...]
+    folded: tuple[ShownResult, ...] = ()
 
 
 def grouped_tests() -> Mapping[str, list[FieldTest]]:
@@ -48,7 +52,7 @@ def grouped_tests() -> Mapping[str, list[FieldTest]]:
 
 def shown_parts(parts: Iterable[Part]) -> tuple[ShownPart, ...]:
     """The parts of an answer."""
-    return tuple(ShownPart(part.key, part.title, tuple(map(_shown, part.results))) for part in parts)
+    return tuple(map(_shown_part, parts))
 
 
 def found_formulas(sought: str) -> Mapping[str, list[Formula]]:
@@ -67,9 +71,17 @@ def configured(clocks: Iterable[Clock]) -> list[tuple[Clock, str]]:
     return [(clock, json.dumps(clock)) for clock in clocks]
 
 
+def _shown_part(part: Part) -> ShownPart:
+    results = tuple(map(_shown, part.results))
+    if part.key not in FOLDED_PARTS:
+        return ShownPart(part.key, part.title, results)
+    open_ones = tuple(one for one in results if one.kind == "open")
+    return ShownPart(part.key, part.title, tuple(one for one in results if one.kind != "open"), open_ones)
+
+
 def _shown(result: Result) -> ShownResult:
     if isinstance(result, Reckoned):
-        return ShownResult(result.title, result.text, "", sheet=result.worksheet)
+        return ShownResult(result.title, result.text, result.detail, sheet=result.worksheet, ask=result.ask)
     if isinstance(result, Finding):
         return ShownResult(result.test, result.result, result.meaning, result.source, result.flagged, kind="finding")
     assert isinstance(result, NotComputed)  # the last of the three kinds of result

@@ -18,4 +18,11 @@ document.querySelectorAll("[data-print]").forEach((one) => {
   one.hidden = false;
   one.addEventListener("click", () => window.print());
 });
+// While a clock runs there is one thing on the page to do: what was to be read before is folded away.
+document.querySelectorAll("[data-clock]").forEach((root) => root.addEventListener("click", (event) => {
+  const how = document.querySelector(".how");
+  if (!how?.open || !event.target.closest(".big")) { return; }
+  how.open = false;
+  root.scrollIntoView({ block: "start" });
+}));
 document.getElementById("answer")?.focus();

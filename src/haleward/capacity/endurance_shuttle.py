@@ -40,7 +40,7 @@ class EnduranceScore:
     title="Shuttle walk pace for an oxygen uptake (Buckley 2016)",
     equation="ln(VO2 ÷ 4.4) ÷ 0.23",
     unit="km/h",
-    ranges={"vo2_ml_per_kg_min": Range(4.4, 69, "mL/kg/min", "Oxygen uptake", stated_low=6.66, stated_high=31.3)},
+    ranges={"vo2_ml_per_kg_min": Range(4.4, 70, "mL/kg/min", "Oxygen uptake", stated_low=6.66, stated_high=31.3)},
     source="Buckley 2016, Sports Med 46:1953, solved for the pace",
     trust="source seen",
     error="None stated for one person.",

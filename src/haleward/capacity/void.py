@@ -68,7 +68,7 @@ def why_void(method: str, facts: Facts, *, age_y: float | None = None) -> Validi
         if state:
             (void if row["effect"] == "void" else cautions).append(_sentence(row, age_y))
         elif state is None and row["effect"] == "void":
-            ask.append(_question(row["fact"]))
+            ask += _questions(row["fact"])
     return Validity(method, tuple(void), tuple(cautions), tuple(dict.fromkeys(ask)))
 
 
@@ -89,9 +89,10 @@ def _sentence(row: dict[str, str], age_y: float | None) -> str:
     return texts("capacity_wording")[row["text"]].format(age=age, low=row["age_low"], high=row["age_high"])
 
 
-def _question(fact: str) -> str:
-    keys = {row["fact"]: row["ask"] for row in rows("void_facts")}
-    return texts("capacity_wording")[keys.get(fact, "ask_age")]
+def _questions(fact: str) -> list[str]:
+    """What would settle the fact: a question for each place where it is recorded."""
+    keys = [row["ask"] for row in rows("void_facts") if row["fact"] == fact] or ["ask_age"]
+    return [texts("capacity_wording")[key] for key in keys]
 
 
 def _either(one: bool | None, other: bool | None) -> bool | None:

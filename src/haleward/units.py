@@ -213,6 +213,7 @@ DECIMALS: dict[str, int] = {
     "METs": 1,
     "MET·min": 0,
     "m": 0,
+    "cm": 1,
     "m/min": 1,
     "km/h": 1,
     "m/s": 2,

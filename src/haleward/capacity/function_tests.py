@@ -8,10 +8,10 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
 from haleward.capacity.norms import norm_findings
-from haleward.errors import HalewardError, Inconsistent
+from haleward.errors import Inconsistent
 from haleward.formula import Range, formula
 from haleward.physiology.finding import Finding as Finding
-from haleward.physiology.finding import cited, held_against
+from haleward.physiology.finding import cited, findings_in
 from haleward.physiology.tables import rows, settings, texts
 from haleward.record import Record, Sex
 from haleward.units import shown
@@ -55,12 +55,7 @@ def findings_for(test: str, value: float, *, sex: Sex | None = None) -> tuple[Fi
     Cut-offs that differ by sex are left out when the sex is not recorded. Raises :class:`HalewardError` for a test
     without cut-offs or a value that is not a number.
     """
-    known = [row for row in rows("function_cutoffs") if row["test"] == test]
-    if not known:
-        names = ", ".join(sorted({row["test"] for row in rows("function_cutoffs")}))
-        raise HalewardError(f"There is no cut-off for the test {test!r}; there is one for {names}.")
-    Range(0, 2000, known[0]["unit"], test).check(value)
-    return tuple(held_against(row, test=test, value=value) for row in known if row["sex"] in ("", sex))
+    return findings_in("function_cutoffs", test, value, sex=sex)
 
 
 def chair_stand_score(*, repetitions: int, arms_used: bool | None) -> int | NotComputed:

@@ -1,5 +1,39 @@
 """Physiology: plain functions of floats or arrays, registered by name on import."""
 
-from haleward.physiology import body, effort, energy, heart_rate, load, metabolic, response, strength
+from haleward.physiology import (
+    body,
+    body_bands,
+    ceilings,
+    effort,
+    energy,
+    heart_rate,
+    load,
+    metabolic,
+    metabolic_targets,
+    response,
+    response_findings,
+    segments,
+    strength,
+    strength_load,
+    talk,
+    targets,
+)
 
-__all__ = ["body", "effort", "energy", "heart_rate", "load", "metabolic", "response", "strength"]
+__all__ = [
+    "body",
+    "body_bands",
+    "ceilings",
+    "effort",
+    "energy",
+    "heart_rate",
+    "load",
+    "metabolic",
+    "metabolic_targets",
+    "response",
+    "response_findings",
+    "segments",
+    "strength",
+    "strength_load",
+    "talk",
+    "targets",
+]

@@ -19,7 +19,7 @@ from haleward.physiology.metabolic import (
     leg_cycling_kgm_per_min_acsm,
     share_back,
 )
-from haleward.units import KGM_PER_MIN_PER_W_COMPENDIUM, KGM_PER_MIN_PER_W_TEACHING, w_from_kgm_per_min
+from haleward.units import KGM_PER_MIN_PER_W_COMPENDIUM, KGM_PER_MIN_PER_W_TEACHING, cm_from_m, w_from_kgm_per_min
 
 SOLVING_SPEED = Range(20, 134, "m/min", "Walking speed", stated_low=50, stated_high=100)
 # The caller names the constant: 6 in most teaching, 6.12 in the activity compendium; 2 per cent apart.
@@ -65,19 +65,19 @@ def running_grade_fraction_acsm(*, vo2_ml_per_kg_min: float, speed_m_per_min: fl
 
 @formula(
     title="Step height for an oxygen uptake",
-    equation="(VO2 − 3.5 − 0.2 × steps) ÷ (1.33 × 1.8 × steps)",
-    unit="m",
+    equation="100 × (VO2 − 3.5 − 0.2 × steps) ÷ (1.33 × 1.8 × steps)",
+    unit="cm",
     ranges={"vo2_ml_per_kg_min": VO2, "steps_per_min": STEP_RATE},
     source=ACSM,
     trust="seen second-hand",
-    error=f"{ACSM_ERROR} A height outside 0.04 to 0.40 m is extrapolated.",
+    error=f"{ACSM_ERROR} A height outside 4 to 40 cm is extrapolated.",
 )
-def step_height_m_acsm(*, vo2_ml_per_kg_min: float, steps_per_min: float) -> float:
-    """Step height at which this stepping rate uses this much oxygen. Raises Inconsistent below the rate's own cost."""
+def step_height_cm_acsm(*, vo2_ml_per_kg_min: float, steps_per_min: float) -> float:
+    """Step height, in centimetres, at which this stepping rate uses this much oxygen. Raises Inconsistent below the rate's own cost."""
     flat = REST_ML_PER_KG_MIN + 0.2 * steps_per_min
     sentence = "Oxygen uptake {vo2} mL/kg/min is below that of stepping at this rate without height, {flat}."
     require(vo2_ml_per_kg_min >= flat, sentence, vo2=vo2_ml_per_kg_min, flat=flat)
-    return (vo2_ml_per_kg_min - flat) / (1.33 * 1.8 * steps_per_min)
+    return cm_from_m(length_m=(vo2_ml_per_kg_min - flat) / (1.33 * 1.8 * steps_per_min))
 
 
 @formula(

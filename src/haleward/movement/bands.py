@@ -7,10 +7,10 @@ of the strip whatever its length. A band is never stretched beyond 2.5 times its
 from __future__ import annotations
 
 from haleward.errors import HalewardError, Inconsistent, OutOfRange
+from haleward.physiology.tables import settings
 
-WORKING_ELONGATION = 2.5  # of the unstretched length; common practice, makers state similar limits
-LONGEST_STRETCH = 1.0 + WORKING_ELONGATION
-READINGS_AGREE_WITHIN = 0.10
+LONGEST_STRETCH = 1.0 + settings("band_rules")["working_elongation"]
+READINGS_AGREE_WITHIN = settings("band_rules")["readings_agree_within"]
 STANDARD_GRAVITY_M_PER_S2 = 9.81
 
 

@@ -67,15 +67,37 @@ def _band_forces(
 ) -> tuple[Force, ...]:
     if load.hold_length_m is None:
         return ()
-    forces = []
+    return tuple(
+        Force(
+            pull.direction
+            * force_n(stiffness_n=band.stiffness_n, hold_length_m=load.hold_length_m, length_m=pull.strand_m),
+            pull.at,
+            pull.on,
+        )
+        for pull in band_pulls(use, form, state, body, working=working)
+    )
+
+
+@dataclass(frozen=True)
+class Pull:
+    """Where one end of a strand pulls, which way (a unit vector), and how long the strand is just then."""
+
+    direction: Vec
+    at: Vec
+    on: str
+    strand_m: float
+
+
+def band_pulls(use: KitUse, form: Form, state: State, body: Body, *, working: Side) -> tuple[Pull, ...]:
+    """Every end of a band that pulls on a limb at one instant."""
+    pulls = []
     for side in (working,) if use.held == "working_hand" else SIDES:
         hand, away, strand_m = strand_ends_m(use, form, state, body, side, working)
-        pull = force_n(stiffness_n=band.stiffness_n, hold_length_m=load.hold_length_m, length_m=strand_m)
         towards = (away - hand) / length(away - hand)
-        forces.append(Force(towards * pull, hand, f"hand_{side}"))
+        pulls.append(Pull(towards, hand, f"hand_{side}", strand_m))
         if use.drawn == "band_foot":
-            forces.append(Force(-towards * pull, away, f"ankle_{working}"))
-    return tuple(forces)
+            pulls.append(Pull(-towards, away, f"ankle_{working}", strand_m))
+    return tuple(pulls)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ other joints or the body's hold on itself. Speed is left out: at the tempo of th
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from math import degrees
 
@@ -79,34 +80,6 @@ class LoadPath:
         return float(np.trapezoid(torque, turned) / turned[-1])
 
 
-def load_path(
-    form: Form,
-    body: Body,
-    *,
-    joint: Joint,
-    scheme: Scheme,
-    load: LoadSpec = OWN_WEIGHT,
-    band: Band | None = None,
-    side: Side = "left",
-) -> LoadPath:
-    """The load on ``joint`` over the way out of a repetition of ``side``, with this kit on this body.
-
-    ``band`` is the measured band behind a band load.
-    """
-    cycle = form.cycle(side)
-    working: Side = cycle.side or side
-    states = path_states(Poser(form, body), cycle)
-    turns = _axes([one.state for one in states], joint, working)
-    effort = 1.0 if form.effort == "to_end" else -1.0
-    points, turned = [], 0.0
-    for index, (one, (axis, step_deg)) in enumerate(zip(states, turns, strict=True)):
-        turned += step_deg if index else 0.0
-        moment = _moment(form, body, one, joint, working, scheme, load, band)
-        torque = length(moment) if axis is None else -float(moment @ axis) * effort
-        points.append(LoadPoint(index / (len(states) - 1), torque, turned, moment, one.state))
-    return LoadPath(joint, working, scheme, tuple(points))
-
-
 @dataclass(frozen=True)
 class Instant:
     """One instant of the path: whether the seat carries the body, and the feet that stand on the floor."""
@@ -139,6 +112,68 @@ def _steps(poser: Poser, first: str, last: str, side: Side) -> bool:
     """Whether a foot planted at both ends of a move is lifted and set down elsewhere in between."""
     feet = [poser.keys[name].feet[side] for name in (first, last)]
     return all(foot.planted for foot in feet) and length(feet[0].origin - feet[1].origin) > STEP_LEAST_M
+
+
+@dataclass(frozen=True)
+class WorkingPath:
+    """One movement of one body seen from its working joint: posed once, then loaded as often as wanted."""
+
+    form: Form
+    body: Body
+    joint: Joint
+    scheme: Scheme
+    side: Side
+
+    @cached_property
+    def cycle(self) -> Cycle:
+        """The repetition of this side, or the one of both."""
+        return self.form.cycle(self.side)
+
+    @property
+    def working(self) -> Side:
+        """The side that works."""
+        return self.cycle.side or self.side
+
+    @cached_property
+    def instants(self) -> tuple[Instant, ...]:
+        """The way out, posed."""
+        return path_states(Poser(self.form, self.body), self.cycle)
+
+    @cached_property
+    def turns(self) -> list[tuple[Vec | None, float]]:
+        """For each instant the joint's axis of movement (None: it does not turn) and the degrees turned so far."""
+        steps = _axes([one.state for one in self.instants], self.joint, self.working)
+        turned = np.cumsum([0.0, *(step for _, step in steps[1:])])
+        return [(axis, float(deg)) for (axis, _), deg in zip(steps, turned, strict=True)]
+
+    def about_axis(self, index: int, moment: Vec) -> float:
+        """The part of a moment that resists the effort at one instant."""
+        axis = self.turns[index][0]
+        effort = 1.0 if self.form.effort == "to_end" else -1.0
+        return length(moment) if axis is None else -float(moment @ axis) * effort
+
+    def loaded(self, load: LoadSpec = OWN_WEIGHT, band: Band | None = None) -> LoadPath:
+        """The load over the path with this kit; ``band`` is the measured band behind a band load."""
+        points = []
+        for index, instant in enumerate(self.instants):
+            moment = _moment(self.form, self.body, instant, self.joint, self.working, self.scheme, load, band)
+            share, turned = index / (len(self.instants) - 1), self.turns[index][1]
+            points.append(LoadPoint(share, self.about_axis(index, moment), turned, moment, instant.state))
+        return LoadPath(self.joint, self.working, self.scheme, tuple(points))
+
+
+def load_path(
+    form: Form,
+    body: Body,
+    *,
+    joint: Joint,
+    scheme: Scheme,
+    load: LoadSpec = OWN_WEIGHT,
+    band: Band | None = None,
+    side: Side = "left",
+) -> LoadPath:
+    """The load on ``joint`` over the way out of a repetition of ``side``, with this kit on this body."""
+    return WorkingPath(form, body, joint, scheme, side).loaded(load, band)
 
 
 def moment_about(

@@ -5,36 +5,93 @@ from __future__ import annotations
 from argparse import Namespace
 from pathlib import Path
 
-from haleward.cli.output import say, say_json
+from haleward import capacity, physiology  # noqa: F401  (importing the rooms registers their formulas)
+from haleward.cli.output import complain, say, say_json
+from haleward.errors import FileFault
+from haleward.formula import REGISTRY
 from haleward.plain import to_plain
+from haleward.safety.analysis import Checked, Finding, check_file
 from haleward.safety.protocol import Protocol, default_protocol, load_protocol
+
+BAD_INPUT = 2  # the exit status of a protocol that must not be signed as it is
 
 
 def check(options: Namespace) -> int:
-    """Read the file; every fault is told by the error it raises."""
-    protocol = load_protocol(options.file)
+    """Read the file and analyse it: 0 if nothing stands against signing it, else 2.
+
+    Faults that keep the file from being read are told by the error it raises; for a machine they are in the JSON.
+    """
+    try:
+        checked = check_file(options.file, formulas=REGISTRY)
+    except FileFault as fault:
+        if not options.json:
+            raise
+        say_json({"file": str(options.file), "faults": fault.faults, "findings": []})
+        return BAD_INPUT
     if options.json:
-        say_json({"file": str(options.file), "faults": [], **_head(protocol)})
+        found = {"findings": _plain(checked.findings), "accepted": _plain(checked.accepted)}
+        say_json({"file": str(options.file), "faults": [], **found, **_head(checked.protocol)})
+    elif checked.findings:
+        complain(*(_line(options.file, one) for one in checked.findings), _summary(checked))
     else:
-        say(f"{options.file}: no fault found. {_headline(protocol)}")
-    return 0
+        say(f"{options.file}: no fault found. {_headline(checked.protocol)}")
+    return BAD_INPUT if checked.serious else 0
 
 
 def show(options: Namespace) -> int:
     """The head and every rule of a protocol."""
     protocol = load_protocol(options.file) if options.file else default_protocol()
     if options.json:
-        say_json({**_head(protocol), "rules": to_plain(protocol.rules)})
+        parts = {"rules": protocol.rules, "settings": protocol.settings, "numbers": protocol.numbers}
+        say_json({**_head(protocol), **{name: to_plain(part) for name, part in parts.items()}})
         return 0
     say(_headline(protocol))
     for rule in protocol.rules:
         say(f"{rule.id}  {rule.stage}  {rule.level}  {rule.text}")
+    for setting in protocol.settings.values():
+        say(f"{setting.name}  {setting.text}  ({', '.join(setting.sources)}; {setting.trust})")
+    for number in protocol.numbers.values():
+        say(f"{number.name}  {number.text or 'each service fills in its own'}")
+    for own in protocol.wording_overrides:
+        say(f"{own.key}  {own.text}  ({own.source})")
     return 0
 
 
 def chosen_protocol(path: Path | None) -> Protocol:
     """The protocol in ``path``, or the default one."""
     return default_protocol() if path is None else load_protocol(path)
+
+
+def _line(path: Path, found: Finding) -> str:
+    """One finding as a compiler would tell it, with the name by which the file may accept it."""
+    place = f"{path}, line {found.line}" if found.line else str(path)
+    where = f" ({', '.join(found.jurisdictions)})" if found.jurisdictions else ""
+    return f"{place}: {found.sentence}{where} [{found.name}]"
+
+
+def _summary(checked: Checked) -> str:
+    serious, all_found = len(checked.serious), len(checked.findings)
+    accepted = f" The file accepts {len(checked.accepted)} others." if checked.accepted else ""
+    if not serious:
+        return f"Nothing stands against signing; {all_found} to look at.{accepted}"
+    mend = "Mend it, or accept it" if serious == 1 else "Mend each, or accept it"
+    return f"{serious} of {all_found} stand against signing. {mend} by its name with a reason ([[accepted]]).{accepted}"
+
+
+def _plain(found: tuple[Finding, ...]) -> list[dict[str, object]]:
+    return [
+        {
+            "name": one.name,
+            "kind": one.kind,
+            "ids": one.ids,
+            "section": one.section,
+            "line": one.line,
+            "serious": one.serious,
+            "jurisdictions": one.jurisdictions,
+            "sentence": one.sentence,
+        }
+        for one in found
+    ]
 
 
 def _head(protocol: Protocol) -> dict[str, object]:

@@ -80,6 +80,8 @@ def read_gates(top: Table, rules: tuple[Rule, ...]) -> Mapping[GateName, GateRul
         for need in gate.needs:
             for other in set(inputs_of(need.when or {})) - needed:
                 table.wrong("needs", f"{need.input} is needed depending on {other}, which must then be needed as well")
+        if cycle := _cycle(gate.needs):
+            table.wrong("needs", f"{' depends on '.join(cycle)}: none of them would ever be asked; need one always")
         table.close()
         gates[name] = gate
     section.close()
@@ -98,6 +100,23 @@ def _needs(table: Table) -> list[Need]:
             when = checked(table, "needs", when)
         needs.append(Need(name, when))
     return needs
+
+
+def _cycle(needs: tuple[Need, ...]) -> tuple[str, ...]:
+    """Inputs that are each needed depending on the next and so, at last, on themselves; empty if there are none."""
+    rests_on = {need.input: inputs_of(need.when or {}) for need in needs}
+    for start in rests_on:
+        ways: list[tuple[str, ...]] = [(start,)]
+        seen: set[str] = set()
+        while ways:
+            way = ways.pop()
+            for name in rests_on.get(way[-1], ()):
+                if name == start:
+                    return (*way, start)
+                if name not in seen:
+                    seen.add(name)
+                    ways.append((*way, name))
+    return ()
 
 
 def read_settings(top: Table, jurisdiction: Jurisdiction, rules: tuple[Rule, ...]) -> Mapping[str, Setting]:

@@ -69,35 +69,15 @@ def _complete(statement: str) -> bool:
 
 
 _OPEN = "\0"  # what _outside_quotes returns while a string is still open
+_STRING = re.compile(
+    r""""{3}(?:\\.|[^\\])*?"{3,5}|\'{3}.*?\'{3,5}|"{3}|\'{3}|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|#[^\n]*""", re.DOTALL
+)
 
 
 def _outside_quotes(text: str) -> str:
     """``text`` without its strings and comments, or ``_OPEN`` if a string does not end."""
-    kept, position = [], 0
-    while position < len(text):
-        quote = next((q for q in _QUOTES if text.startswith(q, position)), "")
-        if quote:
-            end = _string_end(text, position + len(quote), quote)
-            if end < 0:
-                return _OPEN
-            position = end
-        elif text[position] == "#":
-            position = text.find("\n", position) if "\n" in text[position:] else len(text)
-        else:
-            kept.append(text[position])
-            position += 1
-    return "".join(kept)
-
-
-def _string_end(text: str, position: int, quote: str) -> int:
-    while position < len(text):
-        if text[position] == "\\" and quote[0] == '"':
-            position += 2
-        elif text.startswith(quote, position):
-            return position + len(quote)
-        else:
-            position += 1
-    return -1
+    bare = _STRING.sub(lambda found: _OPEN if found[0] in _QUOTES[:2] else "", text)
+    return _OPEN if any(one in bare for one in (_OPEN, '"', "'")) else bare
 
 
 def _keys(text: str) -> Path:

@@ -6,6 +6,6 @@ jurisdiction that it carries. The method and what it cannot see: docs/protocol_a
 """
 
 from haleward.safety.analysis.finding import Finding
-from haleward.safety.analysis.report import Checked, check_text, findings
+from haleward.safety.analysis.report import Checked, check_file, check_text, findings
 
-__all__ = ["Checked", "Finding", "check_text", "findings"]
+__all__ = ["Checked", "Finding", "check_file", "check_text", "findings"]

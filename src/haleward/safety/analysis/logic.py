@@ -37,11 +37,11 @@ def truth_findings(protocol: Protocol, space: Space) -> Iterator[Finding]:
     for place, condition in conditions_of(protocol).items():
         ids = place[1:]
         named = title(place)
-        if not space.possible(space.true(condition)):
+        if not space.can_be(condition):
             said = f"{named} can never apply: no values make this true: {quoted(condition)}. Mend a limit or drop it."
             yield Finding("unreachable", ids, place, said)
             continue
-        if not space.possible(space.false(condition)):
+        if not space.can_be(condition, wanted=False):
             said = f"{named} asks nothing: whatever is known makes this true: {quoted(condition)}. Mend it or drop it."
             yield Finding("always", ids, place, said)
         for part in _impossible(condition, space):
@@ -52,12 +52,13 @@ def truth_findings(protocol: Protocol, space: Space) -> Iterator[Finding]:
 def pair_findings(protocol: Protocol, space: Space) -> Iterator[Finding]:
     """Rules that another rule contradicts, repeats or makes dead wherever they are asked."""
     groups = [{rule.id for rule in rules} for rules in occasions(protocol).values()]
+    read = [{*inputs_of(rule.condition)} for rule in protocol.rules]
     for place, rule in enumerate(protocol.rules):
         asked = [group for group in groups if rule.id in group]
-        for other in protocol.rules:
-            together = all(other.id in group for group in asked)
-            if other.id != rule.id and asked and together and _related(rule, other):
-                yield from _against(rule, other, space, later=protocol.rules.index(other) < place)
+        for other_place, other in enumerate(protocol.rules):
+            related = other_place != place and read[place] & read[other_place]
+            if related and asked and all(other.id in group for group in asked):
+                yield from _against(rule, other, space, later=other_place < place)
 
 
 def _against(rule: Rule, other: Rule, space: Space, *, later: bool) -> Iterator[Finding]:
@@ -75,11 +76,7 @@ def _against(rule: Rule, other: Rule, space: Space, *, later: bool) -> Iterator[
             yield Finding("dead", (rule.id, other.id), place, said)
     elif _as_strict(other, rule):
         for part in branches(rule.condition):
-            if (
-                len(branches(rule.condition)) > 1
-                and space.possible(space.true(part))
-                and space.implies(part, other.condition)
-            ):
+            if len(branches(rule.condition)) > 1 and space.can_be(part) and space.implies(part, other.condition):
                 said = f"Rule {rule.id}: the part {quoted(part)} changes nothing, since {other.id} fires then too and"
                 said += f" is as strict or stricter ({_outcome(other)})."
                 yield Finding("dead-part", (rule.id, other.id), place, said, serious=False)
@@ -109,14 +106,10 @@ def _as_strict(other: Rule, rule: Rule) -> bool:
     return sooner and other.level == "block"
 
 
-def _related(rule: Rule, other: Rule) -> bool:
-    return bool(set(inputs_of(rule.condition)) & set(inputs_of(other.condition)))
-
-
 def _impossible(condition: Condition, space: Space) -> Iterator[Condition]:
     parts = branches(condition)
     if len(parts) > 1:
-        yield from (part for part in parts if not space.possible(space.true(part)))
+        yield from (part for part in parts if not space.can_be(part))
 
 
 def _outcome(rule: Rule) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pathlib
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -43,26 +44,39 @@ class Checked:
         return tuple(one for one in self.findings if one.serious)
 
 
-def findings(protocol: Protocol, *, formulas: Collection[str] = ()) -> tuple[Finding, ...]:
+def findings(protocol: Protocol, *, formulas: Collection[str] = (), space: Space | None = None) -> tuple[Finding, ...]:
     """What the analysis finds in ``protocol`` and its file does not accept, in the order of subjects.
 
     ``formulas`` are the names that a method of the intensity policy may have; without them methods are not looked at.
+    A ``space`` kept from an earlier analysis makes this one faster; two threads must not share one.
     """
     names = {one.finding for one in protocol.accepted}
-    return tuple(one for one in _all(protocol, formulas, Space()) if one.name not in names)
+    return tuple(one for one in _all(protocol, formulas, space or Space()) if one.name not in names)
 
 
 def check_text(
-    text: str, *, name: str, jurisdiction: Jurisdiction | None = None, formulas: Collection[str] = ()
+    text: str,
+    *,
+    name: str,
+    jurisdiction: Jurisdiction | None = None,
+    formulas: Collection[str] = (),
+    space: Space | None = None,
 ) -> Checked:
     """Read a protocol and analyse it for ``jurisdiction``, else for each one of which it has rules or settings.
 
     Raises :class:`haleward.errors.FileFault` with every fault that keeps the text from being read.
     """
-    file = TomlFile.parse(text, name=name)
+    return _checked(TomlFile.parse(text, name=name), jurisdiction, formulas, space or Space())
+
+
+def check_file(path: pathlib.Path, *, formulas: Collection[str] = ()) -> Checked:
+    """The same for a file; OSError if it cannot be opened."""
+    return _checked(TomlFile.read(path), None, formulas, Space())
+
+
+def _checked(file: TomlFile, jurisdiction: Jurisdiction | None, formulas: Collection[str], space: Space) -> Checked:
     own = protocol_in(file, jurisdiction)
     others = () if jurisdiction else _carried(file.values, own.jurisdiction)
-    space = Space()
     protocols = [own, *(protocol_in(file, one) for one in others)]
     found = _together({one.jurisdiction: _all(one, formulas, space) for one in protocols})
     placed = [replace(one, line=_line(one.place, file)) for one in found]

@@ -75,6 +75,6 @@ class Solver:
         self._solver.pop()
         return tuple(name for name in formulas if name in names)
 
-    def _neutral(self, value: bool, found: tuple[Formula, ...]) -> tuple[Formula, ...]:  # noqa: FBT001
+    def _neutral(self, value: bool, found: tuple[Formula, ...]) -> tuple[Formula, ...]:
         """What stands for nothing at all, where there is nothing to join."""
         return () if found else (self._z3.BoolVal(value, self._context),)

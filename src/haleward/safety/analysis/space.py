@@ -41,11 +41,19 @@ class Space:
         self._values: dict[str, Term] = {}
         self._codes: dict[str, dict[str, int]] = {}
         self._said: dict[tuple[str, bool], Formula] = {}
+        self._can: dict[tuple[str, bool], bool] = {}
         self._implied: dict[tuple[str, str], bool] = {}
 
     def possible(self, *formulas: Formula) -> bool:
         """Whether some set of facts makes all ``formulas`` true."""
         return self.solver.possible(*formulas)
+
+    def can_be(self, condition: Condition, *, wanted: bool = True) -> bool:
+        """Whether some set of facts makes ``condition`` true (or false, if that is ``wanted``)."""
+        key = (_key(condition), wanted)
+        if key not in self._can:
+            self._can[key] = self.possible(self._told(condition, wanted=wanted))
+        return self._can[key]
 
     def implies(self, one: Condition, other: Condition) -> bool:
         """Whether ``other`` is true whenever ``one`` is."""

@@ -69,7 +69,7 @@ def topic_condition_findings(protocol: Protocol, space: Space) -> Iterator[Findi
     """Topics that can never replace the usual one."""
     for symptom in protocol.concerns.symptoms:
         for one in symptom.topic_when:
-            if not space.possible(space.true(one.when)):
+            if not space.can_be(one.when):
                 said = f'Symptom {symptom.key}: the topic "{one.topic}" can never be shown, since its condition can'
                 yield Finding(
                     "unreachable", (symptom.key, one.topic), ("symptom", symptom.key), f"{said} never be true."

@@ -6,10 +6,16 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.filled import filled_team
 from tests.browser.shots import shot
 from tests.browser.test_pages_accessible import faults_of
 
 pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def filled(team, clock):
+    return filled_team(team)
 
 
 def at_test(windows, key, username="lead"):
@@ -181,3 +187,29 @@ def test_every_kind_of_page_is_accessible_and_fits_a_phone(windows):
     expect(page.locator("#answer")).to_contain_text(re.compile("about .* METs, likely"))
     faults += faults_of(page, "reckoner-result")
     assert not faults, "\n".join(faults)
+
+
+def test_the_same_clocks_fill_the_assessment_of_one_person(windows, filled):
+    desk = windows.desk("lead")
+    page = desk.page
+    now = windows.clock.now()
+    page.clock.install(time=now)
+    page.goto(filled.lead["assessment"])
+    page.clock.pause_at(now + timedelta(minutes=5))
+    page.get_by_text("Clock: Six-minute walk").click()
+    clock = page.locator('[data-clock="walk"]')
+    clock.get_by_label("Metres for one tap, m").fill("40")
+    clock.locator(".big").click()
+    for _lap in range(10):
+        clock.locator(".big").click()
+    shot(page, "assessment-clock")
+    page.clock.run_for(360_200)
+    clock.get_by_label("Metres beyond the last full lap, m").fill("14")
+    assert box(desk, "walk-distance_m").input_value() == "414"
+    assert box(desk, "walk-kind").input_value() == "six_minute_walk"
+    assert box(desk, "walk-stopped_for").input_value() == "completed"
+    box(desk, "walk-distance_m").fill("413")
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.goto("/reckoner/tests/six_minute_walk/")
+    expect(page.locator(".clock-time")).to_have_text("6:00")  # another page, nobody's clock
+    expect(page.locator(".clock .big")).to_have_text("Start the six minutes")

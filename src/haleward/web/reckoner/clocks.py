@@ -37,7 +37,10 @@ def assessment_clocks() -> dict[str, list[Clock]]:
     in_walk = {"distance_m": "walk-distance_m", "stopped_for": "walk-stopped_for"}
     in_balance = {name: f"function-{name}" for name in STANCES[:3]}
     return {
-        "walk": [_walk(walk, in_walk), _shuttle(shuttles, in_walk)],
+        "walk": [
+            _walk(walk, in_walk) | {"marks": [["walk-kind", "six_minute_walk"]]},
+            _shuttle(shuttles, in_walk) | {"marks": [["walk-kind", "shuttle_walk"]]},
+        ],
         "function": [
             _count(stands, {"repetitions": "function-chair_stands_30s"}),
             _stopwatch(timed, ["function-up_and_go_s"], timed.title),
@@ -72,12 +75,12 @@ def _stopwatch(test: FieldTest, into: list[str], title: str, *, key: str = "") -
 
 
 def _stages(test: FieldTest, fills: dict[str, str]) -> Clock:
-    stages = [[one.title, one.seconds, one.beats_per_min, one.fills] for one in test.stages]
+    stages = [[one.title, one.seconds, one.beats_per_min, fills[one.fills]] for one in test.stages]
     return _clock(test, "stages", fills, stages=stages)
 
 
 def _clock(test: FieldTest, kind: str, fills: dict[str, str], **more: Any) -> Clock:
-    return {"kind": kind, "key": test.key, "title": test.title, "stop": test.stop, "fills": fills} | more
+    return {"kind": kind, "key": test.key, "title": test.title, "fills": fills, "marks": []} | more
 
 
 _KINDS = {"walk": _walk, "shuttle": _shuttle, "count": _count, "stances": _stances, "stages": _stages}

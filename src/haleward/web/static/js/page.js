@@ -14,5 +14,7 @@ function showFirstFault() {
   if (fault) { fault.setAttribute("tabindex", fault.matches(".faults") ? "-1" : fault.getAttribute("tabindex") ?? "0"); fault.focus(); }
 }
 
+// What a tab keeps of measurements ends with the sign-in of whoever made them.
+document.querySelector("form.who")?.addEventListener("submit", () => sessionStorage.clear());
 document.querySelectorAll("form[data-guard]").forEach(guardUnsent);
 showFirstFault();

@@ -1,4 +1,5 @@
 // Starts what the page holds: clocks, the form that keeps what is typed, the result to be read first.
+import { putBack } from "./boxes.js";
 import { CountClock } from "./count.js";
 import { forgetAll } from "./kept.js";
 import { keepForm } from "./keep_form.js";
@@ -11,9 +12,10 @@ import { WalkClock } from "./walk.js";
 const CLOCKS = { walk: WalkClock, shuttle: ShuttleClock, count: CountClock, stopwatch: Stopwatch, stances: StancesClock, stages: StagesClock };
 
 document.querySelectorAll("form[data-keep]").forEach(keepForm);
-document.querySelectorAll("[data-clock]").forEach((root) => new CLOCKS[root.dataset.clock](root, JSON.parse(root.dataset.config)));
+document.querySelectorAll("[data-clock]").forEach((root) => putBack(() => new CLOCKS[root.dataset.clock](root, JSON.parse(root.dataset.config))));
+document.querySelectorAll("[data-clock-fold]").forEach((fold) => { fold.hidden = false; });
 document.querySelectorAll("[data-fresh]").forEach((link) => link.addEventListener("click", forgetAll));
-document.querySelectorAll("form.who").forEach((form) => form.addEventListener("submit", forgetAll));
+document.querySelectorAll("form.assessment").forEach((form) => form.addEventListener("submit", forgetAll));
 document.querySelectorAll("[data-print]").forEach((one) => {
   one.hidden = false;
   one.addEventListener("click", () => window.print());

@@ -12,8 +12,9 @@ export class Panel {
     this.actions = el("div", { class: "clock-actions" });
     this.sound = button("", () => { setSound(!soundOn()); this.nameSound(); }, "quiet clock-sound");
     this.nameSound();
-    const head = el("div", { class: "clock-head" }, el("h2", {}, config.title), this.sound);
+    const head = el("div", { class: "clock-head" }, el(`h${config.level ?? 2}`, {}, config.title), this.sound);
     root.replaceChildren(head, this.time, this.line, this.live, this.body, this.actions);
+    root.addEventListener("keydown", (event) => { if (event.key === "Enter" && event.target.matches("input")) { event.preventDefault(); } });
     root.hidden = false;
   }
 

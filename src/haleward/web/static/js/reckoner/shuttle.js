@@ -142,6 +142,7 @@ export class ShuttleClock {
       panel.say("Stopped. Put the shuttles right if need be: a partly done one does not count.");
       panel.offer(button("One shuttle more", () => this.correct(1), "quiet"), button("One shuttle less", () => this.correct(-1), "quiet"),
         button("Clear the clock", () => this.clear(), "quiet"));
+      this.config.marks.forEach(([name, value]) => fill(name, value));
       fill(this.config.fills.stopped_for, this.state.reason);
     }
     this.count();

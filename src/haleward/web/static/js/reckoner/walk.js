@@ -130,6 +130,7 @@ export class WalkClock {
       panel.body.replaceChildren(this.tally, this.lap, this.beyond, this.rests);
       this.undoButton = button("One lap less", () => this.undo(), "quiet");
       panel.offer(button("One lap more", () => this.lapDone(), "quiet"), this.undoButton, button("Clear the clock", () => this.clear(), "quiet"));
+      this.config.marks.forEach(([name, value]) => fill(name, value));
       fill(this.config.fills.stopped_for, this.state.reason || (early ? "" : "completed"));
     }
     this.count();

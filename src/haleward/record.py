@@ -81,6 +81,19 @@ class Medicine:
 
 
 @dataclass(frozen=True)
+class FormerMedicine:
+    """A medicine that is no longer taken as it was: it ended, at the latest, on the day of the assessment that said so.
+
+    A heart-rate reading from before that day belongs to its epoch.
+    """
+
+    drug_class: DrugClass
+    name: str
+    dose: str
+    ended_by: date
+
+
+@dataclass(frozen=True)
 class Device:
     """An implanted heart device and its rates, with the day they were read."""
 
@@ -247,6 +260,7 @@ class Record:
     exercise_days: tuple[str, ...] = ()  # lower-case weekday names the person can exercise on
     answers: dict[str, bool | float | str] = field(default_factory=dict)
     pain: str = ""  # where and with which movement; "" means not asked
+    former_medicines: tuple[FormerMedicine, ...] = ()  # stopped, or taken until then in another dose
 
     def age_y(self, today: date) -> int | None:
         """Whole years on ``today``; a birthday on 29 February counts on 1 March in other years."""

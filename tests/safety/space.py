@@ -48,7 +48,7 @@ def values(name):
     if item.kind == "text":
         return st.sampled_from(item.values) if item.values else st.text(max_size=3)
     found = plausible_ranges()[plausible_of().get(name, "answer")]
-    near = sorted({limit + step for limit in limits(name) for step in (-1, 0, 1)})
+    near = sorted({min(max(limit + step, found.low), found.high) for limit in limits(name) for step in (-1, 0, 1)})
     if item.unit in ("count", "NYHA class"):
         return st.one_of(st.sampled_from(near), st.integers(int(found.low), int(found.high)))
     return st.one_of(st.sampled_from(near), st.floats(found.low, found.high))

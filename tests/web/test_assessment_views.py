@@ -12,8 +12,9 @@ from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from haleward.errors import Inconsistent
-from haleward.record import Record, Restriction
+from haleward.record import Medicine, Record, Restriction
 from haleward.web.accounts.models import User
+from haleward.web.assessment import mapping
 from haleward.web.assessment.actions import form_of
 from haleward.web.assessment.mapping import record_of, stored
 from haleward.web.assessment.models import Assessment, draft_of, finished_of
@@ -185,6 +186,45 @@ def test_a_restriction_past_its_review_still_shows_and_asks(nurse: User, person:
     text = as_user(nurse).get(f"/people/{person.pk}/").content.decode()
     assert "Nothing over 2 kg." in text
     assert "Review was due" in text
+
+
+def test_a_restriction_due_for_review_is_on_today_and_is_not_released(nurse: User, person: Person) -> None:
+    finish(person, restricted(person), nurse)
+    text = as_user(nurse).get("/").content.decode()
+    assert "Review the restriction" in text
+    assert "it stays in force until someone releases it" in text
+    row = finished_of(person)
+    assert row is not None
+    assert record_of(row).restrictions[0].released_on is None
+
+
+def test_a_restriction_of_an_older_assessment_or_with_a_later_review_is_not_on_today(
+    nurse: User, person: Person
+) -> None:
+    finish(person, restricted(person), nurse)
+    record = restricted(person)
+    later = replace(record.restrictions[0], review_on=timezone.localdate() + timedelta(days=1))
+    finish(person, replace(record, restrictions=(later,)), nurse)
+    assert "Review the restriction" not in as_user(nurse).get("/").content.decode()
+
+
+@pytest.mark.parametrize("row", [{}, {"drug_class": "beta_blocker", "name": "bisoprolol", "dose": "5 mg"}])
+def test_a_rate_medicine_stopped_or_in_another_dose_ends_the_heart_rate_range(
+    row: dict[str, str], nurse: User, lead: User, person: Person
+) -> None:
+    today = timezone.localdate()
+    before = today - timedelta(days=30)
+    taken = Medicine("beta_blocker", "bisoprolol", "2.5 mg", before)
+    record = replace(complete_record(person, today - timedelta(days=7)), medicines=(taken,), assessed_on=before)
+    finish(person, record, nurse)
+    assert "Heart rate not usable" not in as_user(lead).get(f"/people/{person.pk}/numbers/").content.decode()
+    now = [{**row, "since": before}] if row else []
+    parts = {"medicine": now, "medicines": {"takes_none": not now}, "start": {"assessed_on": today}}
+    changed = mapping._former(mapping._medicines(parts), record, ended_by=today)
+    assert [(one.name, one.dose, one.ended_by) for one in changed] == [("bisoprolol", "2.5 mg", today)]
+    finish(person, replace(record, medicines=mapping._medicines(parts), former_medicines=changed), nurse)
+    text = as_user(lead).get(f"/people/{person.pk}/numbers/").content.decode()
+    assert "Heart rate not usable" in text
 
 
 def test_releasing_a_restriction_makes_a_new_assessment_and_keeps_the_old(nurse: User, person: Person) -> None:

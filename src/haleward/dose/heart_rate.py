@@ -102,6 +102,8 @@ def _reading_out_of_date(record: Record, facts: Facts, policy: IntensityPolicy, 
             return words("hr_medicine_since_unknown", medicine=medicine.name)
         if medicine.since > reading.taken_on:
             return words("hr_medicine_changed")
+    if any(m.drug_class in policy.epoch_medicines and m.ended_by > reading.taken_on for m in record.former_medicines):
+        return words("hr_medicine_changed")
     if facts.get("meds_changed") is True:
         return words("hr_medicine_changed")
     if (today - reading.taken_on).days > policy.reading_valid_days:

@@ -14,6 +14,7 @@ from haleward.record import (
     BloodPressure,
     Device,
     Event,
+    FormerMedicine,
     FunctionTests,
     HeartRate,
     Kit,
@@ -103,6 +104,7 @@ def record_from(parts: Parts, *, person: Person, before: Record | None = None, n
     inputs that no question asks) is carried over from it. ``names`` are the protocol's further questions.
     """
     medicines, heart, plan = parts["medicines"], parts["heart"], parts["plan"]
+    medicines_now = _medicines(parts)
     return Record(
         **identity(person),
         assessed_on=parts["start"]["assessed_on"],
@@ -110,7 +112,7 @@ def record_from(parts: Parts, *, person: Person, before: Record | None = None, n
         mass_kg=parts["body"]["mass_kg"],
         goal=plan["goal"],
         events=tuple(Event(**_chosen(row)) for row in parts["event"]),
-        medicines=_medicines(parts),
+        medicines=medicines_now,
         rhythm=heart["rhythm"] or None,
         device=_device(heart),
         resting_heart_rate=_heart_rate(parts["readings"]),
@@ -126,6 +128,7 @@ def record_from(parts: Parts, *, person: Person, before: Record | None = None, n
         exercise_days=tuple(plan["exercise_days"]),
         answers=_answers(parts, before, names),
         pain=parts["function"]["pain"],
+        former_medicines=_former(medicines_now, before, ended_by=parts["start"]["assessed_on"]),
     )
 
 
@@ -168,6 +171,26 @@ def _medicines(parts: Parts) -> tuple[Medicine, ...] | None:
     if parts["medicine"]:
         return tuple(Medicine(**row) for row in parts["medicine"])
     return () if parts["medicines"]["takes_none"] else None
+
+
+def _former(now: tuple[Medicine, ...] | None, before: Record | None, *, ended_by: date) -> tuple[FormerMedicine, ...]:
+    """What was taken before and is not taken like that now. With unknown medicines nothing is known to have ended."""
+    if before is None:
+        return ()
+    if now is None:
+        return before.former_medicines
+    kept = {(m.drug_class, m.name.casefold(), m.dose) for m in now}
+    ended = (
+        FormerMedicine(m.drug_class, m.name, m.dose, ended_by)
+        for m in before.medicines or ()
+        if (m.drug_class, m.name.casefold(), m.dose) not in kept
+    )
+    earlier = (
+        m
+        for m in before.former_medicines  # a draft that left one out by mistake takes nothing away for good
+        if m.ended_by != ended_by or (m.drug_class, m.name.casefold(), m.dose) not in kept
+    )
+    return tuple(dict.fromkeys((*earlier, *ended)))
 
 
 def _device(heart: Mapping[str, Any]) -> Device | None:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import OuterRef, Subquery
 from django.urls import reverse
+from django.utils import timezone
 
 from haleward.web.accounts.models import User
+from haleward.web.assessment.mapping import record_of
+from haleward.web.assessment.models import Assessment
 from haleward.web.concerns.models import Concern
 from haleward.web.people.models import Person, Referral
 from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision
@@ -31,7 +35,7 @@ def due_lines(user: User) -> list[DueLine]:
     """Every line this role acts on, soonest first."""
     lines: list[DueLine] = []
     if user.role in ("lead", "nurse"):
-        lines += _concerns(user) + _referrals(user) + _assessments(user)
+        lines += _concerns(user) + _referrals(user) + _assessments(user) + _restrictions(user)
     if user.role == "lead":
         lines += _proposals(user) + _programmes(user)
     if user.role in ("lead", "manager") or user.is_clinical_lead:
@@ -69,6 +73,30 @@ def _assessments(user: User) -> list[DueLine]:
     return [
         DueLine(4, "To assess", False, str(person), "No finished assessment yet", reverse("person", args=[person.pk]))
         for person in people
+    ]
+
+
+def _restrictions(user: User) -> list[DueLine]:
+    """Restrictions whose review is due. They stay in force until someone releases them."""
+    today = timezone.localdate()
+    newest = Assessment.objects.filter(person=OuterRef("person"), finished_at__isnull=False).order_by("-finished_at")
+    rows = (
+        Assessment.objects.filter(person__in=Person.objects.for_team(user), pk=Subquery(newest.values("pk")[:1]))
+        .exclude(record__restrictions=[])
+        .select_related("person")
+    )
+    return [
+        DueLine(
+            1 if one.review_on < today else 2,
+            "Overdue" if one.review_on < today else "Today",
+            True,
+            str(row.person),
+            f'Review the restriction "{one.shown}" by {one.author}; it stays in force until someone releases it',
+            reverse("person", args=[row.person_id]),
+        )
+        for row in rows
+        for one in record_of(row).restrictions
+        if one.released_on is None and one.review_on <= today
     ]
 
 

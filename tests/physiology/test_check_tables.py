@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from haleward.formula import REGISTRY
 from haleward.physiology.effort import repetitions_in_reserve
 from haleward.physiology.strength import predicted_maximum
 from haleward.units import met_from_vo2
+from tests.physiology.results import FURTHER
 
 CHECKS = Path(__file__).parent.parent / "checks"
 KINDS = {"published", "computed", "definition"}
@@ -25,12 +27,20 @@ FORMULA_TABLES = [
     for path in sorted(CHECKS.glob("*.csv"))
     if path.open(encoding="utf-8").readline().startswith("case,function,inputs,") and path.stem not in ("units", "dose")
 ]
-OWN_MODULES = ("haleward.physiology", "haleward.capacity")
 
 
 def table(name: str) -> list[dict[str, str]]:
     with (CHECKS / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
+
+
+def rows_by_formula() -> dict[str, list[dict[str, str]]]:
+    """The check rows of each registered formula, over all tables."""
+    found: dict[str, list[dict[str, str]]] = {}
+    for name in [*FORMULA_TABLES, "units"]:
+        for row in table(name):
+            found.setdefault(row["function"].removeprefix("met_of:"), []).append(row)
+    return found
 
 
 def _reached(distance_m: float) -> str:
@@ -52,7 +62,7 @@ def _chair_stand_flagged(**inputs: Any) -> str:
 
 def _cutoffs_met(test: str, value: float, sex: Any) -> str:
     met = [one for one in function_tests.findings_for(test, value, sex=sex) if one.flagged]
-    return "; ".join(one.source.partition(" [")[0] for one in met)
+    return "; ".join(one.source.partition(" [")[0] for one in met) or "none"
 
 
 def _reserve(effort_0_10: float) -> str:
@@ -76,6 +86,7 @@ OTHERS: dict[str, Callable[..., float | str | None]] = {
     "lowest_of_seven": lambda **inputs: predicted_maximum(**inputs).maximum_kg.low,
     "highest_of_seven": lambda **inputs: predicted_maximum(**inputs).maximum_kg.high,
     "repetitions_in_reserve": _reserve,
+    **FURTHER,
 }
 
 
@@ -106,6 +117,16 @@ def test_capacity_agrees_with_its_source(row: dict[str, str]) -> None:
     assert_matches(row, result(row["function"], json.loads(row["inputs"])))
 
 
+@pytest.mark.parametrize("row", table("strength"), ids=lambda row: row["case"])
+def test_strength_agrees_with_its_source(row: dict[str, str]) -> None:
+    assert_matches(row, result(row["function"], json.loads(row["inputs"])))
+
+
+@pytest.mark.parametrize("row", table("norms"), ids=lambda row: row["case"])
+def test_a_norm_a_limit_or_a_band_agrees_with_its_source(row: dict[str, str]) -> None:
+    assert_matches(row, result(row["function"], json.loads(row["inputs"])))
+
+
 @pytest.mark.parametrize("row", table("units"), ids=lambda row: row["case"])
 def test_units_agree_with_their_definition(row: dict[str, str]) -> None:
     assert_matches(row, getattr(units, row["function"])(**json.loads(row["inputs"])))
@@ -119,10 +140,20 @@ def test_every_row_has_a_source_a_kind_and_its_own_name(name: str) -> None:
 
 
 def test_every_registered_formula_has_a_check_row() -> None:
-    checked = {row["function"].removeprefix("met_of:") for name in FORMULA_TABLES for row in table(name)}
-    own = {name for name, one in REGISTRY.items() if one.function.__module__.startswith(OWN_MODULES)}
-    assert len(own) > 60
-    assert own - checked == set()
+    own = {name for name, one in REGISTRY.items() if one.function.__module__.startswith("haleward.")}
+    assert len(own) > 90
+    assert own - set(rows_by_formula()) == set()
+
+
+def test_a_formula_from_memory_says_so_in_each_of_its_rows() -> None:
+    unmarked = [
+        f"{name}: {row['case']}"
+        for name, rows in rows_by_formula().items()
+        if name in REGISTRY and REGISTRY[name].trust == "from memory, unverified"
+        for row in rows
+        if row["kind"] != "published" and not re.search("memory|unverified|not verified", row["source"])
+    ]
+    assert unmarked == []
 
 
 def test_every_conversion_has_a_check_row() -> None:

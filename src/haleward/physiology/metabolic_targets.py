@@ -73,7 +73,7 @@ def running_grade_fraction_acsm(*, vo2_ml_per_kg_min: float, speed_m_per_min: fl
     error=f"{ACSM_ERROR} A height outside 4 to 40 cm is extrapolated.",
 )
 def step_height_cm_acsm(*, vo2_ml_per_kg_min: float, steps_per_min: float) -> float:
-    """Step height, in centimetres, at which this stepping rate uses this much oxygen. Raises Inconsistent below the rate's own cost."""
+    """Step height, in centimetres, for this much oxygen at this rate. Raises Inconsistent below the rate's own cost."""
     flat = REST_ML_PER_KG_MIN + 0.2 * steps_per_min
     sentence = "Oxygen uptake {vo2} mL/kg/min is below that of stepping at this rate without height, {flat}."
     require(vo2_ml_per_kg_min >= flat, sentence, vo2=vo2_ml_per_kg_min, flat=flat)

@@ -106,9 +106,10 @@ def shuttle_interval_s(*, level: float) -> float:
     },
     source=SOURCE,
     trust="computed",
+    elementwise=True,
 )
 def shuttle_distance_m(*, completed_level: float, further_shuttles: float) -> float:
-    """Metres walked, from the last completed level and the shuttles of the next. Scalars only."""
+    """Metres walked, from the last completed level and the shuttles of the next."""
     done = levels()[int(completed_level) - 1].shuttles_done if completed_level else 0
     room = levels()[int(completed_level)].shuttles - 1 if completed_level < len(levels()) else 0
     if further_shuttles > room:
@@ -125,9 +126,10 @@ def shuttle_distance_m(*, completed_level: float, further_shuttles: float) -> fl
     ranges={"distance_m": Range(0, 1020, "m", "Distance")},
     source=SOURCE,
     trust="computed",
+    elementwise=True,
 )
 def shuttle_time_s(*, distance_m: float) -> float:
-    """Seconds from the start to the last counted shuttle. Scalars only."""
+    """Seconds from the start to the last counted shuttle."""
     where = reached(distance_m=distance_m)
     if where.completed_level == len(levels()):
         return levels()[-1].ends_at_s

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from haleward.errors import Inconsistent
 from haleward.formula import Range, formula, require
 from haleward.units import VO2_PER_MET, met_from_vo2, vo2_from_met
 
@@ -56,11 +55,12 @@ def oxygen_uptake_from_met(*, energy_met: float) -> float:
 )
 def reserve_target_vo2(*, peak_vo2_ml_per_kg_min: float, fraction: float) -> float:
     """Oxygen uptake at a fraction of the reserve above resting. Raises Inconsistent for a peak not above 3.5."""
-    if not np.all(np.asarray(peak_vo2_ml_per_kg_min) > VO2_PER_MET):
-        raise Inconsistent(
-            f"The peak oxygen uptake ({peak_vo2_ml_per_kg_min} mL/kg/min) is not above the resting {VO2_PER_MET} "
-            "mL/kg/min; check the test."
-        )
+    require(
+        np.asarray(peak_vo2_ml_per_kg_min) > VO2_PER_MET,
+        "The peak oxygen uptake ({peak} mL/kg/min) is not above the resting {rest} mL/kg/min; check the test.",
+        peak=peak_vo2_ml_per_kg_min,
+        rest=VO2_PER_MET,
+    )
     return VO2_PER_MET + fraction * (peak_vo2_ml_per_kg_min - VO2_PER_MET)
 
 

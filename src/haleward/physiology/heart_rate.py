@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from haleward.errors import Inconsistent
-from haleward.formula import Choice, Range, formula
+from haleward.formula import Choice, Range, either, formula, require
 
 AGE = Range(18, 110, "years", "Age")
 RESTING = Range(30, 130, "bpm", "Resting heart rate")
@@ -172,7 +171,7 @@ def maximum_bpm_women_sydo_2014(*, age_y: float) -> float:
 )
 def maximum_bpm_heart_failure_keteyian_2012(*, age_y: float, resting_bpm: float, mode: str) -> float:
     """Maximal heart rate in heart failure on a beta-blocker; neither formula nor error was seen in the paper."""
-    return 119 + 0.5 * resting_bpm - 0.5 * age_y - (5 if mode == "cycle" else 0)
+    return 119 + 0.5 * resting_bpm - 0.5 * age_y - either(mode == "cycle", 5, 0)
 
 
 @formula(
@@ -272,8 +271,9 @@ def rest_plus_target_bpm(*, resting_bpm: float, increment_bpm: float) -> float:
 
 
 def _require_reserve(resting_bpm: float, maximum_bpm: float) -> None:
-    if not np.all(np.asarray(maximum_bpm) > np.asarray(resting_bpm)):
-        raise Inconsistent(
-            f"The maximal heart rate ({maximum_bpm} bpm) is not above the resting heart rate ({resting_bpm} bpm); "
-            "check both readings."
-        )
+    require(
+        np.asarray(maximum_bpm) > np.asarray(resting_bpm),
+        "The maximal heart rate ({top} bpm) is not above the resting heart rate ({rest} bpm); check both readings.",
+        top=maximum_bpm,
+        rest=resting_bpm,
+    )

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from haleward.errors import Inconsistent
-from haleward.formula import Choice, Range, formula
+from haleward.formula import Choice, Range, either, formula, require
 from haleward.physiology.heart_rate import MAXIMUM, RESTING, fraction_of_reserve
 
 MINUTES = Range(0, 600, "min", "Duration")
@@ -49,12 +48,14 @@ def training_impulse_banister_1991(
     Raises Inconsistent for a mean rate under rest or over the maximum: the curve was made between them.
     """
     share = fraction_of_reserve(rate_bpm=rate_bpm, resting_bpm=resting_bpm, maximum_bpm=maximum_bpm)
-    if np.any((np.asarray(share) < 0) | (np.asarray(share) > 1)):
-        raise Inconsistent(
-            f"Mean heart rate {rate_bpm} bpm is not between rest ({resting_bpm} bpm) and maximum ({maximum_bpm} bpm); "
-            "check the readings."
-        )
-    k, b = (0.64, 1.92) if sex == "male" else (0.86, 1.67)
+    require(
+        (np.asarray(share) >= 0) & (np.asarray(share) <= 1),
+        "Mean heart rate {mean} bpm is not between rest ({rest} bpm) and maximum ({top} bpm); check the readings.",
+        mean=rate_bpm,
+        rest=resting_bpm,
+        top=maximum_bpm,
+    )
+    k, b = either(sex == "male", 0.64, 0.86), either(sex == "male", 1.92, 1.67)
     impulse: float = duration_min * share * k * np.exp(b * share)
     return impulse
 

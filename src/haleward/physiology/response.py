@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from haleward.errors import Inconsistent
-from haleward.formula import Range, formula
+from haleward.formula import Range, formula, require
 from haleward.physiology.heart_rate import AGE, RESTING
 
 MMHG_PER_MET, MMHG_PER_MET_SPREAD = 10.0, 2.0
@@ -55,11 +54,12 @@ def heart_rate_recovery_two_minutes_bpm(*, peak_bpm: float, two_minute_bpm: floa
 )
 def chronotropic_index(*, peak_bpm: float, resting_bpm: float, age_y: float) -> float:
     """Share of the predicted reserve that was used. Raises Inconsistent if 220 − age is not above rest."""
-    if not np.all(220 - np.asarray(age_y) > np.asarray(resting_bpm)):
-        raise Inconsistent(
-            f"The maximum predicted for age {age_y} is not above the resting heart rate ({resting_bpm} bpm); "
-            "check both values."
-        )
+    require(
+        220 - np.asarray(age_y) > np.asarray(resting_bpm),
+        "The maximum predicted for age {age} is not above the resting heart rate ({rest} bpm); check both values.",
+        age=age_y,
+        rest=resting_bpm,
+    )
     return (peak_bpm - resting_bpm) / (220 - age_y - resting_bpm)
 
 

@@ -10,6 +10,7 @@ from haleward.safety.inputs import Inputs, SafetyInput
 from haleward.strict_toml import is_number
 
 _GROUPS = ("all", "any", "not")
+DEEPEST = 10  # groups within groups; nobody can read more
 
 
 def condition_faults(condition: Any, inputs: Inputs) -> tuple[str, ...]:
@@ -17,7 +18,10 @@ def condition_faults(condition: Any, inputs: Inputs) -> tuple[str, ...]:
     return tuple(_faults(condition, inputs))
 
 
-def _faults(condition: Any, inputs: Inputs) -> Iterator[str]:
+def _faults(condition: Any, inputs: Inputs, depth: int = 0) -> Iterator[str]:
+    if depth > DEEPEST:
+        yield f"groups stand more than {DEEPEST} deep in each other; write the condition more simply"
+        return
     if not isinstance(condition, dict) or not condition:
         yield f"a condition is a table such as {{input = ..., is = true}}, not {condition!r}"
         return
@@ -32,7 +36,7 @@ def _faults(condition: Any, inputs: Inputs) -> Iterator[str]:
         yield f'"{group}" needs a list of conditions'
         return
     for part in parts:
-        yield from _faults(part, inputs)
+        yield from _faults(part, inputs, depth + 1)
 
 
 def _leaf_faults(leaf: dict[str, Any], inputs: Inputs) -> Iterator[str]:

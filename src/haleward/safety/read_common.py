@@ -30,8 +30,8 @@ def checked(table: Table, key: str, condition: Any) -> Condition:
 
 def input_name(table: Table, key: str, name: object) -> str:
     """``name`` if it is an input, else "" with the fault recorded."""
-    if name in default_inputs():
-        return str(name)
+    if isinstance(name, str) and name in default_inputs():
+        return name
     table.wrong(key, f'unknown input "{name}"; the inputs are listed in data/tables/inputs.csv')
     return ""
 
@@ -61,9 +61,10 @@ def topics_when(table: Table) -> tuple[TopicWhen, ...]:
 
 def unique(tables: tuple[Table, ...], key: str) -> None:
     """Record a fault for every value of ``key`` that is used twice."""
-    seen: set[object] = set()
+    seen: set[str] = set()
     for table in tables:
         value = table.raw(key)
-        if value in seen:
+        if isinstance(value, str) and value in seen:
             table.wrong(key, f'{key} "{value}" is used twice')
-        seen.add(value)
+        if isinstance(value, str):
+            seen.add(value)

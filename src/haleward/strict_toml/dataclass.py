@@ -13,7 +13,7 @@ Kind = tuple[str, Callable[[Any], bool]]  # what the value must be, in words and
 
 _KINDS: Mapping[Any, Kind] = {
     bool: ("true or false", lambda v: isinstance(v, bool)),
-    int: ("a whole number", lambda v: isinstance(v, int) and not isinstance(v, bool)),
+    int: ("a whole number", lambda v: isinstance(v, int) and is_number(v)),
     float: ("a number", is_number),
     str: ("a text in quotes", lambda v: isinstance(v, str)),
 }

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 
 from haleward.strict_toml.section import REQUIRED, Section
 
+LARGEST = 1e15  # whole numbers up to here are exact as floats; "nan" is not under it either
 Choice = TypeVar("Choice", bound=str)
 
 
@@ -71,8 +72,8 @@ class Table(Section):
 
 
 def is_number(value: Any) -> bool:
-    """A number, and not true or false."""
-    return isinstance(value, int | float) and not isinstance(value, bool)
+    """A number that can be computed with: not true or false, not infinite, not longer than 15 digits."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < LARGEST
 
 
 def is_texts(value: Any) -> bool:
@@ -81,7 +82,7 @@ def is_texts(value: Any) -> bool:
 
 
 def _is_counted(value: Any) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool) and value >= 1
+    return isinstance(value, int) and is_number(value) and value >= 1
 
 
 def _is_numbers(value: Any) -> bool:

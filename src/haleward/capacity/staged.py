@@ -57,7 +57,7 @@ def read(test: StagedTest) -> StagedResult:
     """The peak by extrapolation to the named maximum, or the top stage reached instead, with the reason."""
     top = test.top.vo2_ml_per_kg_min
     error = test.error_vo2 + test.error_fraction * top
-    top_vo2 = Figure(top, VO2_UNIT, max(0.0, top - error), top + error)
+    top_vo2 = Figure(top, VO2_UNIT, top - error, top + error)
     why, ask = refusal(test)
     if why:
         return _refused(test, top_vo2, why, ask)

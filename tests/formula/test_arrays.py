@@ -204,7 +204,7 @@ def test_a_name_is_near_by_spelling_or_by_its_parts() -> None:
     assert near("maximum bpm", names).endswith("did you mean maximum_bpm_fox_1971 or maximum_bpm_tanaka_2001?")
     assert near("zzz", names) == "."
     assert near("?", names) == "."
-    assert near("a", ["a1", "a2", "a3", "a4"]) == "; did you mean a1 or a2 or a3?"
+    assert near("age", ["a_age_1", "b_age_2", "c_age_3", "d_age_4"]).count("age_") == 3
 
 
 def test_a_formula_says_its_room_and_subject() -> None:

@@ -14,4 +14,4 @@ TEMPLATE = "concerns/_section.html"
 def context(person: Person, user: User) -> dict[str, Any]:
     """Concerns that are still open; an assistant sees that there is one, not what it says."""
     rows = person.concerns.filter(closed_at__isnull=True)
-    return {"concerns": rows, "may_open": user.role in ("lead", "nurse")}
+    return {"person": person, "concerns": rows, "may_open": user.role in ("lead", "nurse")}

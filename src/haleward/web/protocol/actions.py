@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from functools import lru_cache
 
 from django.db import transaction
 from django.db.models import Max
@@ -34,8 +35,8 @@ def start_draft(start: Version, *, user: User, now: datetime) -> ProtocolVersion
     open_one = draft_of(user.service)
     if open_one is not None:
         return open_one
-    text = edits.as_draft(start.text, next_version_of(user.service, start.protocol.version))
-    if start.row is None:
+    text = _as_draft(start.text, next_version_of(user.service, start.protocol.version))
+    if start.row is None and read_protocol(text, name=DRAFT_NAME).jurisdiction != user.service.jurisdiction:
         text = edits.apply(text, [edits.Edit("protocol/jurisdiction", user.service.jurisdiction)])
     return _new_draft(text, f"Started from {_lower(start.title)}", user=user, now=now)
 
@@ -44,10 +45,15 @@ def start_draft(start: Version, *, user: User, now: datetime) -> ProtocolVersion
 def import_draft(text: str, *, name: str, user: User, now: datetime) -> ProtocolVersion:
     """A draft from a file. Raises :class:`FileFault` with every fault and its line; then nothing is kept."""
     version = next_version_of(user.service, read_protocol(text, name=name).version, taken_only=True)
-    text = edits.as_draft(text, version)
+    text = _as_draft(text, version)
     if (row := draft_of(user.service)) is not None:
         return keep(row, text, (f"Replaced by the file {name}.",), user=user, now=now)
     return _new_draft(text, f"Imported from the file {name}", user=user, now=now)
+
+
+@lru_cache(maxsize=4)
+def _as_draft(text: str, version: str) -> str:
+    return edits.as_draft(text, version)
 
 
 def _new_draft(text: str, origin: str, *, user: User, now: datetime) -> ProtocolVersion:

@@ -19,17 +19,26 @@ from haleward.web.project.templatetags.show import words
 from haleward.web.protocol.document import LEVELS, SOON
 from haleward.web.protocol.sections import field_words
 
+# What the page of a section shows of each row beside its limits; an entry's own page shows everything.
+SHORT = {
+    "rule": ("level", "urgency"),
+    "risk_item": ("band",),
+    "placement_rule": ("effect",),
+    "symptom": ("level",),
+    "setting": ("value", "text"),
+    "number": ("text", "needed"),
+    "wording": ("text",),
+}
 LONG = ("wording", "advice", "trust", "source", "criterion", "text", "scheme")
 
 
 @dataclass(frozen=True)
 class EntryForm:
-    """One entry as the page shows it: its limits in sight, the rest folded."""
+    """One entry as the page shows it; ``has_more`` when its own page has further values."""
 
     entry: Entry
-    limits: tuple[forms.BoundField, ...]
-    others: tuple[forms.BoundField, ...]
-    has_fault: bool
+    boxes: tuple[forms.BoundField, ...]
+    has_more: bool
 
     @property
     def level(self) -> str:
@@ -39,22 +48,29 @@ class EntryForm:
 
 
 class SectionForm(forms.Form):
-    """Every value of one group; :meth:`changes` gives those that were typed anew."""
+    """The values of one group, or all of one entry (``whole``); :meth:`changes` gives those typed anew."""
 
     template_name = "forms/form.html"
 
-    def __init__(self, *args: Any, group: Group, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, group: Group, whole: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.group = group
-        self.known = {field.path: field for entry in group.entries for field in (*entry.limits, *entry.fields)}
+        self.group, self.whole = group, whole
+        self.known = {field.path: field for entry in group.entries for field in self._offered(entry)}
         for path, field in self.known.items():
             self.fields[path] = _control(field)
             self.initial[path] = _as_typed(field.value)
 
+    def _offered(self, entry: Entry) -> tuple[Field, ...]:
+        """All of an entry's values, or those of the section's page: its limits and what is judged beside them."""
+        short = SHORT.get(entry.path.split("/")[0])
+        if self.whole or short is None:
+            return (*entry.limits, *entry.fields)
+        return (*entry.limits, *(field for field in entry.fields if field.path.rpartition("/")[2] in short))
+
     def clean(self) -> dict[str, Any]:
         """Every value that was typed anew, read as the kind it must be of."""
         data = super().clean() or self.cleaned_data
-        for path, value in data.items():
+        for path, value in list(data.items()):
             try:
                 typed(self.known[path], value)
             except HalewardError as fault:
@@ -74,10 +90,9 @@ class SectionForm(forms.Form):
     def entries(self) -> Iterator[EntryForm]:
         """The entries in the order of the page."""
         for entry in self.group.entries:
-            limits = tuple(self[field.path] for field in entry.limits)
-            others = tuple(self[field.path] for field in entry.fields)
-            if limits or others:
-                yield EntryForm(entry, limits, others, any(field.errors for field in (*limits, *others)))
+            boxes = tuple(self[field.path] for field in self._offered(entry))
+            if boxes:
+                yield EntryForm(entry, boxes, len(boxes) < len(entry.limits) + len(entry.fields))
 
 
 def _control(field: Field) -> forms.Field:

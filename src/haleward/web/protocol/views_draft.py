@@ -84,32 +84,50 @@ def group_of(row: ProtocolVersion, key: str) -> edits.Group:
 def section(request: StaffRequest, key: str) -> HttpResponse:
     """One section's values as boxes. Either every change is stored, or none and each fault is said."""
     row = needed_draft(request)
-    group = group_of(row, key)
-    form = SectionForm(request.POST or None, group=group)
-    checked = Checked()
-    if form.is_bound and "check" in request.POST:
-        checked = tried(row, form) if form.is_valid() else Checked()
-    elif form.is_bound and form.is_valid():
-        stored = _stored(request, row, form) if form.changes() else None
-        if stored is None:
-            return redirect("protocol_section", key=key)
-        checked = stored
-    context = {"row": row, "group": group, "form": form, "checked": checked, "tried": "check" in request.POST}
+    form = SectionForm(request.POST or None, group=group_of(row, key), whole=False)
+    return _boxes(request, row, form)
+
+
+@roles(*DRAFTERS)
+def entry(request: StaffRequest, key: str, path: str) -> HttpResponse:
+    """Everything that can be changed of one rule, item, symptom or setting."""
+    row = needed_draft(request)
+    form = SectionForm(request.POST or None, group=_only(group_of(row, key), path), whole=True)
+    return _boxes(request, row, form, entry=path)
+
+
+def _only(group: edits.Group, path: str) -> edits.Group:
+    """The group with one entry; 404 when it has none of that path."""
+    found = tuple(entry for entry in group.entries if entry.path == path)
+    if not found:
+        raise Http404
+    return replace(group, entries=found)
+
+
+def _boxes(request: StaffRequest, row: ProtocolVersion, form: SectionForm, entry: str = "") -> HttpResponse:
+    """The form as it is, after a check without saving, after faults, or the way on once all is stored."""
+    checked, tries = Checked(), "check" in request.POST
+    if form.is_bound and form.is_valid():
+        if tries:
+            checked = tried(row, form)
+        elif not form.changes() or not (checked := _stored(request, row, form)).faults:
+            return redirect("protocol_section", key=form.group.key)
+    context = {"row": row, "group": form.group, "form": form, "checked": checked, "tried": tries, "entry": entry}
     refused = bool(form.errors or checked.faults)
     return render(request, "protocol/section.html", context, status=422 if refused else 200)
 
 
-def _stored(request: StaffRequest, row: ProtocolVersion, form: SectionForm) -> Checked | None:
-    """Store the changes; what stands against that when there is a fault, ``None`` when all is stored."""
+def _stored(request: StaffRequest, row: ProtocolVersion, form: SectionForm) -> Checked:
+    """Store the changes, or say every fault that stands against storing any of them."""
     before = row.text
     try:
         actions.change(row, form.changes(), user=request.user, now=timezone.now())
     except HalewardError as fault:
-        return tried(row, form, fault)
+        return tried(row, form, fault, whole=False)
     messages.success(request, "Saved in the draft. It decides nothing until it is signed.")
     for sentence in edits.words_to_read(before, row.text):
         messages.warning(request, sentence)
-    return None
+    return Checked()
 
 
 def tried(
@@ -135,10 +153,11 @@ def as_told(fault: HalewardError) -> tuple[Told, ...]:
 def _checks(request: StaffRequest, key: str) -> HttpResponse:
     """The checks of what is typed right now, for the live region; nothing is stored."""
     row = needed_draft(request)
-    form = SectionForm(request.POST, group=group_of(row, key))
+    group, path = group_of(row, key), request.GET.get("entry", "")
+    form = SectionForm(request.POST, group=_only(group, path) if path else group, whole=bool(path))
     quick = request.headers.get("X-Quick") == "1"
     checked = tried(row, form, whole=not quick) if form.is_valid() else Checked()
-    context = {"form": form, "checked": checked, "group": form.group, "tried": True, "quick": quick}
+    context = {"form": form, "checked": checked, "group": group, "tried": True, "quick": quick, "entry": path}
     return render(request, "protocol/_checked.html", context)
 
 

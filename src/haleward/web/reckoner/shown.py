@@ -62,7 +62,7 @@ def found_formulas(sought: str) -> Mapping[str, list[Formula]]:
     for known in sorted(REGISTRY.values(), key=lambda one: one.title):
         text = " ".join((known.name, known.title, known.equation, known.source, known.population)).lower()
         if all(word in text for word in words):
-            groups[known.subject].append(known)
+            groups[known.subject.replace("vo2", "oxygen uptake")].append(known)
     return dict(sorted(groups.items()))
 
 

@@ -37,6 +37,7 @@ NUMBERS = {
     "nurse_line": "the heart nurses on 01632 960123",
     "team_phone": "01632 960120",
     "hours": "office hours",
+    "open_times": "monday to friday 09:00-17:00",
     "next_open": "nine on the next working day",
     "urgent_line": "the urgent advice line on 111",
     "out_of_hours_line": "the urgent advice line on 111",

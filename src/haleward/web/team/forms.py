@@ -6,7 +6,9 @@ from typing import Any
 
 from django import forms
 
+from haleward.safety.hours import EXAMPLE, parse_openings
 from haleward.safety.protocol import Protocol
+from haleward.web.assessment.fields import guarded
 
 # Placeholder of the wording tables -> label on the form. Only what a service decides; limits are in the protocol.
 NUMBERS = {
@@ -14,6 +16,7 @@ NUMBERS = {
     "nurse_line": "Nurse line (name and number, as people should read it)",
     "team_phone": "Team phone",
     "hours": "Office hours, in words",
+    "open_times": "Opening times (someone reads messages then)",
     "next_open": "When the team is next open, in words",
     "urgent_line": "Urgent advice line",
     "out_of_hours_line": "Line for the time the team is closed",
@@ -41,3 +44,10 @@ class ServiceForm(forms.Form):
             told = f"Left blank, the protocol’s own is used: {given}." if given else ""
             needed = key in NEEDED and not given
             self.fields[key] = forms.CharField(label=label, required=needed, max_length=300, help_text=told)
+        self.fields["open_times"].help_text = f"Like {EXAMPLE}. Left blank, people are told that no one is reading."
+
+    def clean_open_times(self) -> str:
+        """The times as typed, if they can be read."""
+        text: str = self.cleaned_data["open_times"]
+        guarded(lambda: parse_openings(text))
+        return text

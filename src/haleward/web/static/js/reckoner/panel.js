@@ -18,9 +18,11 @@ export class Panel {
     root.hidden = false;
   }
 
+  /** The same on every clock of the page. */
   nameSound() {
-    this.sound.textContent = soundOn() ? "Sound is on" : "Sound is off";
-    this.sound.setAttribute("aria-pressed", String(soundOn()));
+    for (const one of [this.sound, ...document.querySelectorAll(".clock-sound")]) {
+      one.textContent = soundOn() ? "Sound is on" : "Sound is off";
+    }
   }
 
   /** The large time. It is not read out each second; sentences are. */

@@ -36,7 +36,8 @@ MEDICINES = (
 )
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 RARELY = 0.004  # an answer that is not reassuring
-BLANK = 0.01  # an answer nobody gave
+BLANK = 0.02  # a part of the record nobody filled in
+UNANSWERED = 0.002  # a question nobody answered
 
 
 def crowd(count: int, *, seed: int = 1, today: date = TODAY) -> list[Subject]:
@@ -47,8 +48,9 @@ def crowd(count: int, *, seed: int = 1, today: date = TODAY) -> list[Subject]:
 
 def _subject(number: int, random: Random, today: date) -> Subject:
     record = _record(number, random, today)
-    check = _check(random, today) if random.random() < 0.8 else None
-    return Subject(record.person_id, record, check, place=random.choice(("home", "home", "hall")))
+    place = random.choice(("home", "home", "hall"))
+    check = _check(random, today, readings=0.98 if place == "hall" else 0.4) if random.random() < 0.8 else None
+    return Subject(record.person_id, record, check, place=place)
 
 
 def _record(number: int, random: Random, today: date) -> Record:
@@ -146,11 +148,11 @@ def _walk(random: Random, today: date) -> WalkTest:
     return WalkTest(kind, max(50.0, distance), _ago(random, today, 40), course_m=30, practice_done=True)
 
 
-def _check(random: Random, today: date) -> DayCheck:
+def _check(random: Random, today: date, *, readings: float) -> DayCheck:
     day = _ago(random, today, 6)
     answers = _answers(random, ("day", "entry and day"))
     for reading, middle, spread in (("sbp_rest", 134, 20), ("dbp_rest", 78, 12), ("hr_rest", 72, 14)):
-        if random.random() < 0.5:
+        if random.random() < readings:
             answers[reading] = float(round(random.gauss(middle, spread)))
         else:
             answers.pop(reading, None)
@@ -161,7 +163,7 @@ def _answers(random: Random, asked: tuple[str, ...]) -> dict[str, bool | float |
     """Answers to the yes/no questions and a few numbers, mostly reassuring, some left blank."""
     found: dict[str, bool | float | str] = {}
     for name, one in default_inputs().items():
-        if one.asked not in asked or random.random() < BLANK:
+        if one.asked not in asked or random.random() < UNANSWERED:
             continue
         if one.kind == "bool":
             reassuring = one.worrying is False

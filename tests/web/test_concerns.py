@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 from django.urls import reverse
@@ -364,3 +365,67 @@ def test_the_log_behind_a_concern_is_never_changed_by_closing_it(breathless: Con
     as_user(nurse).post(reverse("concern", args=[breathless.pk]), {"what_was_done": "Rang."})
     assert list(LogEntry.objects.values()) == before
     assert breathless.raised_at < timezone.now() + timedelta(seconds=1)
+
+
+# Told to staff
+
+
+def told(person: Person, user: User, *, at: str, **data: str) -> str:
+    """Report at a time of Wednesday 25 November 2026, and read the answer."""
+    moment = datetime.fromisoformat(f"2026-11-25T{at}").replace(tzinfo=timezone.get_current_timezone())
+    with patch("django.utils.timezone.now", return_value=moment):
+        answer = as_user(user).post(reverse("report_concern", args=[person.pk]), data)
+    assert answer.status_code in (200, 302), answer.content
+    return answer.content.decode()
+
+
+def test_what_to_do_is_shown_before_anything_is_kept(assistant: User, assessed: Person) -> None:
+    text = told(assessed, assistant, at="10:00", symptom="chest_pain", sure="yes", note="since breakfast")
+    assert "How soon: now." in text
+    assert text.index("999") < text.index("Then record it")
+    assert "Nothing is kept yet." in text
+    assert not Concern.objects.exists()
+    told(assessed, assistant, at="10:01", symptom="chest_pain", sure="yes", note="since breakfast", record="1")
+    row = Concern.objects.get()
+    assert (row.urgency, row.holds_plan) == ("emergency", True)
+    assert row.text.startswith("Told to Assistant Test")
+    assert "since breakfast" in row.text
+    assert why_held(assessed, timezone.localdate())
+
+
+@pytest.mark.parametrize(
+    ("symptom", "sure", "level"),
+    [
+        ("calf", "yes", "same_day"),
+        ("calf", "no", "emergency"),
+        ("sore_usual", "yes", "self_care"),
+        ("sore_usual", "no", "next_working_day"),
+        ("something_else", "yes", "same_day"),
+    ],
+)
+def test_a_report_gets_the_protocols_level_and_unsure_goes_one_up(
+    symptom: str, sure: str, level: str, nurse: User, assessed: Person
+) -> None:
+    told(assessed, nurse, at="10:00", symptom=symptom, sure=sure, note="odd feeling", record="1")
+    assert Concern.objects.get().urgency == level
+
+
+def test_out_of_hours_the_page_says_that_no_one_reads_this_and_what_to_do(nurse: User, assessed: Person) -> None:
+    night = told(assessed, nurse, at="22:00", symptom="sore_usual", sure="yes")
+    assert "No one is reading this now. The team is back at Thursday at 09:00." in night
+    assert "Ring the urgent advice line on 111 if it cannot wait" in night
+    day = told(assessed, nurse, at="10:00", symptom="sore_usual", sure="yes")
+    assert "No one is reading this now" not in day
+
+
+def test_a_service_without_opening_times_is_never_said_to_read(nurse: User, assessed: Person) -> None:
+    assessed.service.values = {key: text for key, text in assessed.service.values.items() if key != "open_times"}
+    assessed.service.save()
+    assert "No one is reading this now" in told(assessed, nurse, at="10:00", symptom="calf", sure="yes")
+
+
+@pytest.mark.parametrize("data", [{}, {"symptom": "calf"}, {"symptom": "something_else", "sure": "yes"}])
+def test_a_report_without_what_it_needs_is_asked_again(data: dict[str, str], nurse: User, assessed: Person) -> None:
+    url = reverse("report_concern", args=[assessed.pk])
+    assert as_user(nurse).post(url, data | {"record": "1"}).status_code == 422
+    assert not Concern.objects.exists()

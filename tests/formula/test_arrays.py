@@ -69,6 +69,9 @@ def test_a_word_in_an_array_is_checked_by_its_place() -> None:
     with pytest.raises(HalewardError) as caught:
         sex.check(["male", None])
     assert str(caught.value) == "Sex is missing (at index 1; 1 of 2 values is wrong); it must be female or male."
+    with pytest.raises(HalewardError) as caught:
+        sex.check(np.array(["male", "man"]))
+    assert str(caught.value) == "Sex is 'man' (at index 1; 1 of 2 values is wrong); it must be female or male."
 
 
 def test_of_many_options_only_some_are_named_and_near_ones_asked() -> None:

@@ -115,11 +115,15 @@ class Choice:
 
     def check(self, value: object) -> None:
         """Raise :class:`HalewardError` unless ``value``, or every word of an array, is one of the options."""
-        words = np.asarray(value, dtype=object)
-        wrong = np.array([word not in self.options for word in words.flat], dtype=bool).reshape(words.shape)
+        words = np.asarray(value)
+        if words.ndim and words.dtype.kind == "U":
+            wrong = ~np.isin(words, self.options)
+        else:  # one word, or a column of objects in which anything may stand
+            words = np.asarray(value, dtype=object)
+            wrong = np.array([word not in self.options for word in words.flat], dtype=bool).reshape(words.shape)
         if wrong.any():
             first = words[wrong].flat[0]
-            state = "is missing" if first is None else f"is {first!r}"
+            state = "is missing" if first is None else f"is {str(first)!r}"
             close = near(str(first), self.options) if len(self.options) > MOST_LISTED else "."
             raise HalewardError(f"{self.label} {state}{place(wrong)}; it must be {self.described()}{close}")
 

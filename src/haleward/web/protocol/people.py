@@ -11,6 +11,7 @@ from typing import Any
 from django.utils import timezone
 
 from haleward.dose.preview import Difference, PersonPreview, Subject, preview
+from haleward.physiology.tables import texts
 from haleward.plain import from_plain, to_plain
 from haleward.record import DayCheck
 from haleward.safety.protocol import Protocol
@@ -23,7 +24,7 @@ from haleward.web.team.models import Service
 from haleward.web.team.protocol import library, protocol_of
 
 PEOPLE_A_STEP = 100  # so that a step is answered well within two seconds
-STRICT = ("go_ahead", "check_first", "not_today")
+OUTCOMES = ("go_ahead", "check_first", "not_today")  # mildest first
 
 
 @dataclass(frozen=True)
@@ -131,8 +132,7 @@ def review_rows(row: ProtocolVersion, new: Protocol, *, now: datetime) -> list[P
 
 def is_stricter(differences: Sequence[Difference]) -> bool:
     """Whether a gate says less than it did."""
-    return any(
-        STRICT.index(one.after) > STRICT.index(one.before)
-        for one in differences
-        if one.before in STRICT and one.after in STRICT
-    )
+    order = [texts("preview_wording")[f"outcome_{outcome}"] for outcome in OUTCOMES]
+    gates = [one for one in differences if one.what in ("entry_gate", "session_gate")]
+    known = [one for one in gates if one.before in order and one.after in order]
+    return any(order.index(one.after) > order.index(one.before) for one in known)

@@ -32,8 +32,10 @@ class TestForm(forms.Form):
         return [self[one.name] for one in self.test.about]
 
     def about_open(self) -> bool:
-        """Whether anything about the person is given or refused, so that it must be seen."""
-        return any(field.errors or (self.is_bound and field.value()) for field in self.about())
+        """Whether it must be seen: a result may depend on it, or something in it is given or refused."""
+        return self.test.about_needed or any(
+            field.errors or (self.is_bound and field.value()) for field in self.about()
+        )
 
     def parts(self, *, on: date, walk_methods: tuple[str, str]) -> tuple[Part, ...]:
         """The results; a contradiction or a refusal becomes a fault of the form."""

@@ -29,10 +29,11 @@ def field_test(request: StaffRequest, key: str) -> HttpResponse:
         raise Http404
     posted = request.POST if request.method == "POST" else None
     form = TestForm(test, posted)
-    policy = protocol_of(request.user.service).policies.intensity
-    methods = (policy.capacity_method, policy.shuttle_method)
+    protocol = protocol_of(request.user.service)
+    methods = (protocol.policies.intensity.capacity_method, protocol.policies.intensity.shuttle_method)
     parts = form.parts(on=timezone.localdate(), walk_methods=methods) if posted is not None else ()
     context = {"test": test, "form": form, "parts": shown_parts(parts), "clocks": configured(clocks_of(test))}
+    context |= {"protocol": protocol}
     refused = posted is not None and not form.is_valid()
     return render(request, "reckoner/test.html", context, status=422 if refused else 200)
 

@@ -16,6 +16,8 @@ document.querySelectorAll("[data-clock]").forEach((root) => putBack(() => new CL
 document.querySelectorAll("[data-clock-fold]").forEach((fold) => { fold.hidden = false; });
 document.querySelectorAll("[data-fresh]").forEach((link) => link.addEventListener("click", forgetAll));
 document.querySelectorAll("form.assessment").forEach((form) => form.addEventListener("submit", forgetAll));
+// On paper the working stands open.
+window.addEventListener("beforeprint", () => document.querySelectorAll("#answer details").forEach((fold) => { fold.open = true; }));
 document.querySelectorAll("[data-print]").forEach((one) => {
   one.hidden = false;
   one.addEventListener("click", () => window.print());

@@ -7,7 +7,7 @@ facts alone.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from typing import Any
@@ -53,8 +53,10 @@ class Column:
 class Columns:
     """The facts of many people by input. A column is made when it is first asked for."""
 
-    def __init__(self, facts: Sequence[Facts]) -> None:
+    def __init__(self, facts: Sequence[Facts], *, blank: Collection[str] = ()) -> None:
+        """``blank`` names inputs that count as unknown for everybody, whatever the facts say."""
         self._facts = facts
+        self._blank = blank
         self._made: dict[str, Column] = {}
 
     def __len__(self) -> int:
@@ -63,7 +65,8 @@ class Columns:
     def column(self, name: str) -> Column:
         """The column of one input; unknown for everybody if no facts have it."""
         if name not in self._made:
-            self._made[name] = _column([facts.get(name) for facts in self._facts])
+            given = [None] * len(self) if name in self._blank else [facts.get(name) for facts in self._facts]
+            self._made[name] = _column(given)
         return self._made[name]
 
 
@@ -128,10 +131,10 @@ def _need_numbers(name: str, column: Column, asked: Flags) -> None:
 
 def _same(column: Column, wanted: object) -> Flags:
     """Equality in which yes/no never equals a number."""
-    if isinstance(wanted, bool):
-        return np.logical_and(column.yes_no, column.number == wanted)
-    if isinstance(wanted, int | float):
-        return np.logical_and(column.numeric, column.number == wanted)
+    if isinstance(wanted, bool | int | float):
+        kind = column.yes_no if isinstance(wanted, bool) else column.numeric
+        holds: Flags = np.equal(column.number, float(wanted))
+        return kind & holds
     return np.fromiter((value == wanted for value in column.values), np.bool_, len(column.values))
 
 

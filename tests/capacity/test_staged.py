@@ -90,3 +90,12 @@ def test_the_cautions_of_person_and_test_are_kept_in_both_results() -> None:
         assert {"Of the person.", "Of the test."} <= set(found.worksheet.cautions)
         assert found.maximum is test.maximum
         assert found.top_met.value == pytest.approx(20 / 3.5)
+
+
+def test_the_working_names_each_stage_and_both_errors() -> None:
+    steps = read(staged(error_vo2=1.7)).worksheet.steps
+    assert [one.name for one in steps[0].inputs] == ["Stage 1: 10.0 mL/kg/min", "Stage 2: 20.0 mL/kg/min"]
+    assert [one.value for one in steps[0].inputs] == [100, 120]
+    errors = steps[3]
+    assert (errors.low, errors.high, errors.result) == (pytest.approx(23.3), pytest.approx(26.7), "23.3 to 26.7")
+    assert [one.value for one in errors.inputs] == [25, 0, 1.7]

@@ -281,6 +281,7 @@ def test_a_surer_maximum_gives_a_narrower_range(beats: float, rise: float) -> No
 def test_two_stages_that_do_not_rise_are_a_contradiction() -> None:
     given_ = {"first_vo2_ml_per_kg_min": 13.0, "first_bpm": 100, "second_bpm": 105, "maximum_bpm": 150}
     assert peak_vo2_two_stages(**given_, second_vo2_ml_per_kg_min=17.0) == pytest.approx(53)
+    assert peak_vo2_two_stages(**given_, second_vo2_ml_per_kg_min=13.5) == pytest.approx(18)
     with pytest.raises(Inconsistent, match="second stage must be harder"):
         peak_vo2_two_stages(**given_, second_vo2_ml_per_kg_min=13.0)
     with pytest.raises(Inconsistent, match="rises by 4 bpm from the first stage to the second; a line needs 5"):

@@ -107,7 +107,8 @@ def _computed(test: StagedTest, top_vo2: Figure, line: Line, read_off: Step) -> 
     from_rate = 0.0 if read_off.high is None else read_off.high - peak
     from_equation = test.error_vo2 + test.error_fraction * peak
     error = math.hypot(from_rate, from_equation)
-    vo2 = Figure(peak, VO2_UNIT, max(0.0, peak - error), peak + error)
+    low, high = max(0.0, peak - error), peak + error
+    vo2 = Figure(peak, VO2_UNIT, low, high)
     to_met = find("met_from_oxygen_uptake").step(vo2_ml_per_kg_min=vo2)
     met = _met(vo2)
     steps = (
@@ -151,10 +152,9 @@ def _line_step(test: StagedTest, line: Line) -> Step:
     )
 
 
-def _range_step(vo2: Figure, from_rate: float, from_equation: float) -> Step:
-    low, high = vo2.low or 0.0, vo2.high or 0.0
+def _range_step(peak: float, low: float, high: float, from_rate: float, from_equation: float) -> Step:
     inputs = (
-        Input("Estimate", vo2.value, VO2_UNIT, "line above"),
+        Input("Estimate", peak, VO2_UNIT, "line above"),
         Input("Error from the maximal heart rate", from_rate, VO2_UNIT, "line above"),
         Input("Error of the oxygen equation", from_equation, VO2_UNIT, "its source"),
     )

@@ -18,6 +18,7 @@ from haleward.dose.model import Ceiling, Intensity
 from haleward.dose.words import shown, words
 from haleward.errors import OutOfRange
 from haleward.formula import find
+from haleward.physiology.ceilings import combine_ceilings
 from haleward.physiology.heart_rate import reserve_target_bpm
 from haleward.record import HeartRate, Record
 from haleward.safety.policy import IntensityPolicy
@@ -150,14 +151,16 @@ def _under_ceilings(
     band: _Band, outside: tuple[Ceiling, ...], record: Record, maximum: Maximum, policy: IntensityPolicy
 ) -> Intensity:
     """Cut the band to the lowest ceiling. A cut top is not listed: only the worksheet line of the band keeps it."""
+    limits = [ceiling.bpm for ceiling in outside]
+    combined = combine_ceilings(low_bpm=band.low.value, high_bpm=band.high.value, limits_bpm=limits)
     ceilings = outside
-    if not outside or band.high.value <= outside[0].bpm:
+    if not combined.limited:
         top = Ceiling(band.high.value, "band_top", words("ceiling_band_top"), "intensity.reserve_fraction_high")
         ceilings = (top, *outside)
-    high_bpm = ceilings[0].bpm
+    high_bpm = combined.upper_bpm
     low_shown, high_shown = math.ceil(band.low.value), math.floor(high_bpm)
     conflict = ""
-    if high_shown < low_shown:
+    if combined.conflict:
         conflict = words("intensity_conflict", ceiling=high_bpm, origin=ceilings[0].reason, low=band.low.value)
     high = _under(band.high, outside)
     error = "" if conflict else _error(band, high)

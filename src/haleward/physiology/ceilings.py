@@ -10,10 +10,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from haleward.errors import Inconsistent
 from haleward.formula import Range, formula
 
-LIMIT = Range(30, 260, "bpm", "Upper limit")
+LIMIT = Range(0, 300, "bpm", "Limit on heart rate")
 
 
 @dataclass(frozen=True)
@@ -55,12 +54,10 @@ def combine_ceilings(*, low_bpm: float, high_bpm: float, limits_bpm: Sequence[fl
     """The range from ``low_bpm`` to the lowest of ``high_bpm`` and all limits.
 
     Shown in whole beats, bottom up and top down; when nothing is left, there is a conflict and no range, never a range
-    turned round. Raises :class:`Inconsistent` if the range is turned round to begin with, and :class:`OutOfRange`.
+    turned round. A range that is turned round to begin with is a conflict too. Raises :class:`OutOfRange`.
     """
     for bpm in (low_bpm, high_bpm, *limits_bpm):
         LIMIT.check(bpm)
-    if high_bpm < low_bpm:
-        raise Inconsistent(f"The range from {low_bpm:g} to {high_bpm:g} bpm is turned round; give the lower end first.")
     upper = min((high_bpm, *limits_bpm))
     limited = upper < high_bpm
     if math.floor(upper) < math.ceil(low_bpm):

@@ -61,15 +61,25 @@ def _movements(commands: Commands) -> None:
 
 
 def _protocol(commands: Commands) -> None:
-    command = commands.add_parser("protocol", help="check a protocol file, or show the default protocol")
-    actions = command.add_subparsers(required=True, metavar="check|show")
+    command = commands.add_parser("protocol", help="check, show, compare or preview a protocol file")
+    actions = command.add_subparsers(required=True, metavar="check|show|diff|preview")
     check = actions.add_parser("check", help="read a protocol file and name every fault")
     check.add_argument("file", type=Path)
     check.set_defaults(module="rules", action="check")
     show = actions.add_parser("show", help="show the rules of the default protocol, or of a file")
     show.add_argument("file", type=Path, nargs="?")
     show.set_defaults(module="rules", action="show")
-    for action in (check, show):
+    diff = actions.add_parser("diff", help="say what differs between two protocol files")
+    diff.add_argument("before", type=Path, metavar="A")
+    diff.add_argument("after", type=Path, metavar="B")
+    diff.set_defaults(module="protocol_diff", action="diff")
+    preview = actions.add_parser("preview", help="say whom a protocol file would touch, and how")
+    preview.add_argument("file", type=Path)
+    preview.add_argument("--people", type=Path, metavar="FOLDER", help="people's plain files (the demo's people)")
+    preview.add_argument("--against", type=Path, metavar="FILE", help="the protocol in force (the default one)")
+    preview.add_argument("--on", type=_day, metavar="YYYY-MM-DD", help="the day the people are looked at (today)")
+    preview.set_defaults(module="protocol_preview", action="run")
+    for action in (check, show, diff, preview):
         action.add_argument("--json", action="store_true", help="for machines")
 
 

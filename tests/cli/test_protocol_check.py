@@ -1,12 +1,15 @@
 """``haleward protocol check``: faults and findings as sentences with file, line and name, and the exit status."""
 
 import json
+import re
+from pathlib import Path
 
 import pytest
 
 from haleward.cli import main
 from haleward.safety.protocol import DEFAULT_FILE
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 TEXT = DEFAULT_FILE.read_text(encoding="utf-8")
 
 
@@ -73,3 +76,17 @@ def test_the_numbers_and_settings_are_shown_with_the_rules(capsys):
     assert "emergency_number  999" in told
     assert "nurse_line  each service fills in its own" in told
     assert "bp_limit  180 over 100" in told
+
+
+def test_own_wording_and_numbers_of_a_protocol_reach_the_page_of_a_session(own, tmp_path):
+    line = '[[wording]]\nkey = "stop_12"\ntext = "Stop whenever you like."\nsource = "Local policy 4"\n\n'
+    path = own(("[[accepted]]\nfinding", f"{line}[[accepted]]\nfinding"), ('text = "999"', 'text = "2222"'))
+    person = tmp_path / "person.toml"
+    text = (EXAMPLES / "alwyn.toml").read_text(encoding="utf-8")
+    person.write_text(re.sub(r"(?m)^emergency_number = .*\n", "", text), encoding="utf-8")
+    out = tmp_path / "out"
+    words = ["session", str(person), "--protocol", str(path), "--out", str(out), "--on", "2026-11-24"]
+    assert main([*words, "--checked-by", "A lead"]) == 0
+    page = next(out.glob("*.html")).read_text(encoding="utf-8")
+    assert "Call 2222 now" in page
+    assert "Stop whenever you like." in page

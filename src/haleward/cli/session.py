@@ -7,7 +7,7 @@ the reasons, and that name stays in the worksheet and in the JSON.
 from __future__ import annotations
 
 from argparse import Namespace
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -23,10 +23,11 @@ from haleward.movement.library import Library, default_library
 from haleward.plain import to_plain
 from haleward.render.booklet import booklet_pdf
 from haleward.render.page import session_page
+from haleward.safety.own_words import numbers_for, wording_for
 from haleward.safety.protocol import Protocol
 from haleward.session.compile import compile_session
 from haleward.session.cue_sheet import CueSheet
-from haleward.wording import Wording, default_wording
+from haleward.wording import Wording
 
 REFUSED = 2
 FIRST_VERSION = 1
@@ -55,8 +56,11 @@ class Knowledge:
 def run(options: Namespace) -> int:
     """Read, prescribe, decide, compile, write; say what was written."""
     today = options.on or date.today()  # noqa: DTZ011 - the day where the person is
-    knowledge = Knowledge(chosen_protocol(options.protocol), default_library(), default_wording())
+    protocol = chosen_protocol(options.protocol)
+    knowledge = Knowledge(protocol, default_library(), wording_for(protocol))
     person = read_person_file(options.person, today=today)
+    numbers = numbers_for(protocol, person.service.values)
+    person = replace(person, service=replace(person.service, values=numbers))
     prescription = prescribe(
         person.record, protocol=knowledge.protocol, library=knowledge.library, today=today, day_check=person.day
     )

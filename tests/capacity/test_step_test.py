@@ -55,6 +55,8 @@ def test_a_measured_maximum_leaves_the_error_of_the_equation() -> None:
     assert found.worksheet.result == "about 26.6 mL/kg/min, likely 24.9 to 28.3; about 7.6 METs, likely 7.1 to 8.1"
     assert found.worksheet.figure == found.peak_vo2
     assert found.maximum.method == "measured"
+    assert found.maximum.stated
+    assert found.maximum.figure == Figure(140, "bpm")
     assert "since the maximal heart rate was measured" in found.worksheet.cautions[0]
 
 
@@ -71,6 +73,7 @@ def test_a_maximum_without_an_error_of_its_own_takes_the_largest_and_says_so() -
     maximum = predicted_maximum_rate("maximum_bpm_women_sydo_2014", age_y=70)
     assert not maximum.stated
     assert maximum.figure.high == pytest.approx(210 - 0.79 * 70 + 12)
+    assert maximum.figure.low == pytest.approx(210 - 0.79 * 70 - 12)
     found = done([Stage(0.2, 15, 96), Stage(0.2, 20, 116), Stage(0.2, 25, 136)], maximum=maximum)
     assert any("states no error of its own; 12 bpm is taken" in text for text in found.worksheet.cautions)
 
@@ -199,6 +202,8 @@ def test_no_stage_and_impossible_values_are_refused() -> None:
         measured_maximum(bpm=300)
     with pytest.raises(HalewardError, match="does not predict a maximal heart rate"):
         predicted_maximum_rate("met_minutes", energy_met=3, duration_min=20)
+    with pytest.raises(HalewardError, match="reserve_target_bpm does not predict .* name begins with maximum_bpm_"):
+        predicted_maximum_rate("reserve_target_bpm", resting_bpm=60, maximum_bpm=150, fraction=0.5)
 
 
 rates = st.integers(60, 110)

@@ -116,7 +116,7 @@ def _computed(test: StagedTest, top_vo2: Figure, line: Line, read_off: Step) -> 
         _line_step(test, line),
         test.maximum.step,
         read_off,
-        _range_step(vo2, from_rate, from_equation),
+        _range_step(peak, low, high, from_rate, from_equation),
     )
     cautions = (*test.validity.cautions, *_cautions(test, from_rate, from_equation), *test.cautions)
     sheet = Worksheet(test.title, f"{likely(vo2)}; {likely(met)}", (*steps, to_met), cautions, vo2)

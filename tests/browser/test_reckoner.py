@@ -126,7 +126,7 @@ def test_without_a_network_the_values_are_kept_and_worked_out_when_it_is_back(wi
     shot(page, "reckoner-offline")
     assert float(box(desk, "trial_1_s").input_value()) == pytest.approx(9.4, abs=0.2)
     page.context.set_offline(False)
-    expect(page.locator("#answer")).to_contain_text("raised fall risk")
+    expect(page.locator("#answer")).to_contain_text("Raised fall risk")
 
 
 def test_the_shuttle_clock_keeps_the_exact_times_and_leaves_out_the_shuttle_that_was_not_done(windows):

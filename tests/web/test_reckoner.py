@@ -15,6 +15,7 @@ from haleward.formula import REGISTRY
 from haleward.web.accounts.models import User
 from haleward.web.people.models import Person
 from haleward.web.reckoner.clocks import clocks_of
+from haleward.web.reckoner.forms import FormulaForm
 from tests.web.conftest import as_user
 
 pytestmark = pytest.mark.django_db
@@ -126,8 +127,15 @@ def test_formulas_are_found_by_their_words_and_every_one_opens(lead: User) -> No
     found = text_of(client.get(reverse("formulas"), {"q": "karvonen"}))
     assert "reserve" in found.lower()
     assert "No formula holds all of these words" in text_of(client.get(reverse("formulas"), {"q": "xylophone"}))
-    for name in REGISTRY:
-        assert client.get(reverse("formula", args=[name])).status_code == 200, name
+    assert "reserve_target_bpm" in client.get(reverse("formula", args=["reserve_target_bpm"])).content.decode()
+
+
+def test_every_formula_has_a_form_with_a_box_for_each_argument_and_its_range() -> None:
+    for known in REGISTRY.values():
+        form = FormulaForm(known)
+        assert list(form.fields) == list(known.ranges)
+        assert all(field.label for field in form.fields.values())
+        assert reverse("formula", args=[known.name])
 
 
 def test_a_formula_answers_and_refuses_by_its_own_ranges(lead: User) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from haleward.capacity.field_values import About, Given, Part, Reckoned, Result, Value
 from haleward.capacity.predicted import compare_with
@@ -53,7 +54,9 @@ def by_formula(name: str, pool: Pool, *, title: str = "", cautions: tuple[str, .
     title = title or known.title
     if missing := lacking(known.ranges, pool):
         return missing_of(title, missing)
-    arguments = {key: value for key in known.ranges if (value := pool[key]) is not None and not isinstance(value, bool)}
+    arguments: dict[str, Any] = {
+        key: value for key in known.ranges if (value := pool[key]) is not None and not isinstance(value, bool)
+    }
     try:
         sheet = known.worksheet(title, cautions=cautions, **arguments)
     except HalewardError as refused:

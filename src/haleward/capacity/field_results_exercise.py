@@ -7,7 +7,7 @@ from haleward.capacity.activity_status import activity_status as status_of
 from haleward.capacity.cycle_test import CycleStage, next_stage
 from haleward.capacity.cycle_test import cycle_test as read_cycle
 from haleward.capacity.extrapolation import MaximalRate, measured_maximum, predicted_maximum_rate
-from haleward.capacity.field_answers import by_formula, measured, missing_of, part, words
+from haleward.capacity.field_answers import by_formula, missing_of, part, words
 from haleward.capacity.field_values import Given, Part, Reckoned, Result
 from haleward.capacity.one_load import one_load_test
 from haleward.capacity.staged import StagedResult
@@ -15,14 +15,16 @@ from haleward.capacity.step_test import Stage
 from haleward.capacity.step_test import step_test as read_steps
 from haleward.capacity.void import Facts, why_void
 from haleward.errors import Inconsistent
+from haleward.formula import find
 from haleward.physiology.ceilings import combine_ceilings
 from haleward.physiology.finding import Finding
 from haleward.physiology.strength import predicted_maximum
 from haleward.physiology.tables import texts
 from haleward.units import KGM_PER_MIN_PER_W_TEACHING, kgm_per_min_from_w, likely, m_from_cm, shown
-from haleward.worksheet import Figure, NotComputed
+from haleward.worksheet import Figure, NotComputed, Worksheet
 
 STAGES = (1, 2, 3, 4)
+STAGE_STEP = "Oxygen uptake of stage"
 TEST_FACTS = ("pace_not_kept", "hand_support")
 
 
@@ -130,14 +132,17 @@ def _status(found: ActivityStatus) -> Result:
 
 
 def _staged(found: StagedResult) -> tuple[Part, ...]:
-    top = measured(words("top_stage"), found.top_met.value, "METs", found.worksheet.title, ())
-    reached = Reckoned(words("top_stage"), found.top_met, likely(found.top_met), found.worksheet)
-    if isinstance(found.peak_met, NotComputed) or isinstance(found.peak_vo2, NotComputed):
-        why = found.peak_met if isinstance(found.peak_met, NotComputed) else NotComputed(top.title, "")
-        return part("measured", reached), part("capacity", why)
-    detail = words("oxygen", vo2=likely(found.peak_vo2))
+    """The hardest stage reached with its error, and the peak or why there is none."""
+    to_met = find("met_from_oxygen_uptake").step(words("top_stage"), vo2_ml_per_kg_min=found.top_vo2)
+    stages = [step for step in found.worksheet.steps if step.title.startswith(STAGE_STEP)]
+    text = likely(found.top_met)
+    sheet = Worksheet(words("top_stage"), text, (*stages, to_met), (), found.top_met)
+    reached = part("measured", Reckoned(words("top_stage"), found.top_met, text, sheet))
+    if isinstance(found.peak_met, NotComputed):
+        return reached, part("capacity", found.peak_met)
+    detail = "" if isinstance(found.peak_vo2, NotComputed) else words("oxygen", vo2=likely(found.peak_vo2))
     peak = Reckoned(words("peak_capacity"), found.peak_met, likely(found.peak_met), found.worksheet, detail)
-    return part("measured", top), part("capacity", peak)
+    return reached, part("capacity", peak)
 
 
 def _maximum(given: Given) -> MaximalRate | NotComputed:

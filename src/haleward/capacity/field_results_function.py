@@ -39,10 +39,10 @@ def chair_stands(given: Given) -> tuple[Part, ...]:
         raw = measured(words("count"), counted, "repetitions", words("distance_typed_how"), inputs[:1])
         return part("measured", raw, score), part("change", *change_notes(given.measure))
     result = measured(words("count"), score, "repetitions", words("arms_how"), inputs, "CDC STEADI [seen second-hand]")
-    age = None if about.age_y is None else int(about.age_y)
-    cutoff = chair_stand_finding(repetitions=score, age_y=age, sex=about.sex)
-    norms = norm_findings("chair_stands_30s", score, age_y=about.age_y, sex=about.sex)
-    compared = (cutoff,) if isinstance(cutoff, NotComputed) else (cutoff, *norms)
+    compared = _norms("chair_stands_30s", score, given)
+    if about.age_y is not None and about.sex is not None:
+        cutoff = chair_stand_finding(repetitions=score, age_y=int(about.age_y), sex=about.sex)
+        compared = (_named(cutoff),) if isinstance(cutoff, NotComputed) else (cutoff, *compared)
     return part("measured", result), part("compared", *compared), part("change", *change_notes(given.measure))
 
 
@@ -162,7 +162,15 @@ def _changes(given: Given) -> Part:
 def _norms(test: str, value: float, given: Given) -> tuple[Result, ...]:
     if test not in tests_with_norms():
         return ()
-    return norm_findings(test, value, age_y=given.about.age_y, sex=given.about.sex)
+    if given.about.age_y is None:
+        return (missing_of(words("norm"), ("age",)),)
+    found = norm_findings(test, value, age_y=given.about.age_y, sex=given.about.sex)
+    return tuple(_named(one) for one in found)
+
+
+def _named(result: Result) -> Result:
+    """A norm that was not found, under a name that staff know."""
+    return dataclasses.replace(result, what=words("norm")) if isinstance(result, NotComputed) else result
 
 
 def _or_unable(seconds: float | None, unable: bool | None) -> float | Literal["unable"] | None:

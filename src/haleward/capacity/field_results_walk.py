@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 from haleward.capacity import shuttle
 from haleward.capacity.field_answers import (
     Pool,
@@ -163,7 +165,13 @@ def _norm(given: Given, metres: float) -> list[Result]:
     first = Finding(
         "shuttle_walk", shown(metres, "m"), words("cardiac_first"), False, "J Sports Sci 2017 [source seen]"
     )
-    return [first, *norm_findings("shuttle_walk_m", metres, age_y=given.about.age_y, sex=given.about.sex)]
+    if given.about.age_y is None:
+        return [first, missing_of(words("norm"), ("age",))]
+    found = norm_findings("shuttle_walk_m", metres, age_y=given.about.age_y, sex=given.about.sex)
+    return [
+        first,
+        *(dataclasses.replace(one, what=words("norm")) if isinstance(one, NotComputed) else one for one in found),
+    ]
 
 
 def _level_mets(completed: int) -> list[Result]:

@@ -63,6 +63,7 @@ class FieldTest:
     source: str
     fields: tuple[FieldInput, ...]
     about: tuple[FieldInput, ...] = ()
+    about_needed: bool = False  # whether a result may depend on it, and not only a comparison
     clock: Clock = ""
     seconds: float = 0
     trials: int = 1
@@ -179,6 +180,7 @@ def _test(table: Table, about: Mapping[str, FieldInput]) -> FieldTest:
         source=table.text("source"),
         fields=tuple(map(_input, table.tables("field"))),
         about=tuple(about[name] for name in asked if name in about),
+        about_needed=table.flag("about_needed", False),
         clock=table.choice("clock", CLOCKS, ""),
         seconds=table.number("seconds", 0.0),
         trials=int(table.number("trials", 1.0)),

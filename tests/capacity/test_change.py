@@ -51,6 +51,11 @@ def test_no_improvement_is_claimed_inside_measurement_error(difference: float) -
     assert verdict(difference, "shuttle_walk", "cardiac_rehabilitation") == "within_error"
 
 
+def test_a_difference_at_the_limit_is_met_whatever_the_machine_makes_of_its_decimals() -> None:
+    assert change(before=0.9, after=1.0, measure="gait_speed", population="older_adults").verdict == "meaningful"
+    assert change(before=1.1, after=1.0, measure="gait_speed", population="older_adults").verdict == "worse"
+
+
 def test_like_walks_are_compared() -> None:
     found = change_of_walks(FIRST, SECOND, population="coronary", **SAME)
     assert isinstance(found, Change)

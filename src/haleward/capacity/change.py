@@ -19,6 +19,8 @@ from haleward.physiology.tables import rows, texts
 from haleward.record import DrugClass, Record, WalkTest
 from haleward.worksheet import NotComputed
 
+# 1.00 m/s less 0.90 m/s is 0.09999999999999998 to the machine: a limit of 0.1 must be met.
+EXACT_DECIMALS = 9
 Verdict = Literal["within_error", "small", "minimal", "meaningful", "may_matter", "below", "worse"]
 
 
@@ -86,10 +88,11 @@ def change(*, before: float, after: float, measure: str, population: str) -> Cha
     allowed = Range(0, 10000, limits.unit, measure)
     allowed.check(before)
     allowed.check(after)
-    verdict = _verdict(after - before, limits)
+    difference = round(after - before, EXACT_DECIMALS)
+    verdict = _verdict(difference, limits)
     text = texts("function_wording")[f"change_{verdict}"]
     source = f"{limits.source.partition(' [')[0]}, {limits.population_label} [{limits.source.partition(' [')[2]}"
-    return Change(after - before, limits.unit, verdict, text, limits.important, limits.detectable, source, limits)
+    return Change(difference, limits.unit, verdict, text, limits.important, limits.detectable, source, limits)
 
 
 def change_of_walks(

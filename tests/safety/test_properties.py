@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from haleward.safety.concerns import triage
-from haleward.safety.conditions import evaluate
+from haleward.safety.conditions import evaluate, inputs_of
 from haleward.safety.deciding import OUTCOMES, cases_of
 from haleward.safety.parts import CONCERN_LEVELS, URGENCIES
 from haleward.safety.risk import risk_level
@@ -173,3 +173,30 @@ def test_one_shock_stops_the_session_though_nobody_knows_how_the_person_feels(co
     assert gate.outcome == "not_today"
     assert gate.urgency == "same_day"
     assert {"R063", "R064"} <= {one.rule_id for one in gate.not_assessed}
+
+
+# What a gate does not ask of everybody, and why. Such a fact counts when it is given; not known, it holds the gate.
+READINGS_OF_THE_DAY = {
+    "sbp_rest",
+    "dbp_rest",
+    "hr_rest",
+    "postural_symptoms",
+}  # taken in the hall, at home by plan only
+BY_EXCEPTION = {
+    "entry": READINGS_OF_THE_DAY,
+    "hall": {"spo2_rest"},  # needs a device that most halls do not have
+    "home": READINGS_OF_THE_DAY
+    | {"sbp_sit", "sbp_stand", "brady_symptoms", "lvad_map"}  # readings, or asked with one
+    | {"icd_shocks_24h", "unwell_after_shock"}  # one question on the device covers both and stops by itself
+    | {"spo2_rest", "alcohol_today", "exercising_alone"},
+}
+
+
+@pytest.mark.parametrize("country", sorted(PROTOCOLS))
+@pytest.mark.parametrize("place", sorted(GATES))
+def test_every_input_that_could_bar_training_is_needed_or_said_to_be_by_exception(place, country):
+    protocol = PROTOCOLS[country]
+    needed = {need.input for need in protocol.gates[place].needs}
+    stopping = [rule for rule in rules_of(protocol, place) if rule.level in ("block", "clinician_decision")]
+    read = {name for rule in stopping for name in inputs_of(rule.condition)} & INPUTS.keys()
+    assert read - needed == BY_EXCEPTION[place] & read

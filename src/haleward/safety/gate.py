@@ -104,7 +104,7 @@ def _needs(gate: GateRules, facts: Facts) -> tuple[list[str], set[str], set[str]
     """
     answers = {need.input: True if need.when is None else evaluate(need.when, facts) for need in gate.needs}
     needed = [name for name, answer in answers.items() if answer]
-    moot = {name for name, answer in answers.items() if answer is False}
+    moot = {name for name, answer in answers.items() if answer is False and name not in _asked_in_vain(facts)}
     return needed, moot, {name for name, answer in answers.items() if answer is None}
 
 
@@ -118,8 +118,12 @@ def _matters(one: FiredRule, rules: tuple[Rule, ...], missing: list[str], moot: 
         return False
     condition = next(rule.condition for rule in rules if rule.id == one.rule_id)
     half_answered = any(facts.get(name) is not None for name in inputs_of(condition))
-    asked_in_vain = any(name in facts for name in open_inputs)
-    return half_answered or asked_in_vain or bool(open_inputs & set(missing))
+    return half_answered or bool(open_inputs & (set(missing) | _asked_in_vain(facts)))
+
+
+def _asked_in_vain(facts: Facts) -> set[str]:
+    """The inputs that were asked for and are not known."""
+    return {name for name, value in facts.items() if value is None}
 
 
 def _outcome(fired: tuple[FiredRule, ...], *, unsettled: bool, certain: Answer) -> Outcome:
@@ -153,11 +157,10 @@ def _weigh(
     stopping = tuple(rule for rule in open_rules if rule.level in _STOPPING or rule.urgency != "none")
     effects = {name: effect_of(name, stopping, facts, already=already) for name in {*asked, *later}}
     may_clear = OUTCOMES[already.outcome] == "go_ahead"
-    certain = already
+    certain = reduce(stricter, (one.certain for one in effects.values()), already)
     questions = []
     for name in asked:
         own = [effects[one] for one in (name, *_brought_questions(name, gate, later))]
-        certain = stricter(certain, effects[name].certain)
         if not may_clear and not any(one.changes for one in own):
             continue
         strictest = reduce(stricter, (one.strictest for one in own))

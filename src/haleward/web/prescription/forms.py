@@ -11,12 +11,12 @@ from haleward.dose.loads import load_text, same_load
 from haleward.dose.model import Exercise, Programme, Walking
 from haleward.dose.options import Choice, Option
 from haleward.exchange.guards import check_blood_pressure
-from haleward.safety.conditions import Facts, evaluate
+from haleward.safety.conditions import Facts, evaluate, inputs_of
 from haleward.safety.inputs import default_inputs
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.fields import Glucose, Measured, guarded
 from haleward.web.assessment.forms_home import DAYS
-from haleward.web.assessment.questions import field_for
+from haleward.web.assessment.questions import COMPUTED, field_for
 from haleward.web.prescription.edits import dosed
 from haleward.web.prescription.ground import Ground
 from haleward.web.project.templatetags.show import posture
@@ -183,6 +183,9 @@ class DayCheckForm(forms.Form):
         super().__init__(*args, **kwargs)
         for name in day_inputs(facts, protocol):
             self.fields[name] = _day_field(name)
+        for name in by_exception(facts, protocol):
+            self.fields[name] = _day_field(name)
+            self.fields[name].help_text = "Only if it was measured or told."
 
     def clean(self) -> dict[str, Any]:
         """Upper and lower blood pressure belong together."""
@@ -209,6 +212,19 @@ def day_inputs(facts: Facts, protocol: Protocol) -> tuple[str, ...]:
         if inputs[need.input].asked != "entry" and (need.when is None or evaluate(need.when, facts) is not False)
     ]
     return tuple(dict.fromkeys((*READINGS, *needs)))
+
+
+def by_exception(facts: Facts, protocol: Protocol) -> tuple[str, ...]:
+    """What some rule of the session reads, nobody has to be asked, and counts when it was measured or told."""
+    gate, inputs = protocol.gates["hall"], default_inputs()
+    listed = {need.input for need in gate.needs} | set(READINGS)
+    read = (
+        name
+        for rule in protocol.rules
+        if rule.stage == "session" and evaluate(rule.condition, facts) is not False
+        for name in inputs_of(rule.condition)
+    )
+    return tuple(dict.fromkeys(n for n in read if n not in listed and inputs[n].asked != "entry" and n not in COMPUTED))
 
 
 def _day_field(name: str) -> forms.Field:

@@ -98,6 +98,13 @@ def all_masses(joints: Joints, body: Body, *, scheme: Scheme) -> tuple[Mass, ...
     return (*limbs, Mass(rest, trunk_centre(joints, scheme=scheme)))
 
 
+def upper_masses(joints: Joints, body: Body, *, scheme: Scheme) -> tuple[Mass, ...]:
+    """Trunk, head and both arms: what the hips carry."""
+    arms = [masses_below(joints, body, joint="shoulder", side=side, scheme=scheme) for side in SIDES]
+    trunk = all_masses(joints, body, scheme=scheme)[-1]
+    return (*arms[0], *arms[1], trunk)
+
+
 def centre_of_mass(masses: tuple[Mass, ...]) -> Vec:
     """Where the whole of ``masses`` acts."""
     total = sum(one.mass_kg for one in masses)

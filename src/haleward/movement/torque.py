@@ -22,7 +22,7 @@ from haleward.movement.loads import OWN_WEIGHT, LoadSpec
 from haleward.movement.model import SIDES, Cycle, Form, Joint
 from haleward.movement.motion import Poser, State
 from haleward.movement.outside import Floor, Force, kit_forces, weight_of
-from haleward.movement.segments import Scheme, masses_below
+from haleward.movement.segments import Scheme, masses_below, upper_masses
 from haleward.movement.skeleton import Joints
 from haleward.record import Band, Side
 
@@ -199,9 +199,31 @@ def _moment(
     end = ("hand", "ankle")[joint in LEG_JOINTS]
     kit = kit_forces(form, load, state, body, working=side, band=band)
     forces = tuple(force for force in kit if force.on == f"{end}_{side}")
+    if instant.sits and side in instant.standing_on and joint in ("hip", "knee"):
+        return _on_the_seat(state, body, joint, side, scheme, kit, forces)
     if joint in LEG_JOINTS:
         forces += _from_the_floor(body, instant, joint, side, scheme, kit, load)
     return moment_about(state.joints, body, joint=joint, side=side, scheme=scheme, forces=forces)
+
+
+def _on_the_seat(
+    state: State,
+    body: Body,
+    joint: Joint,
+    side: Side,
+    scheme: Scheme,
+    kit: tuple[Force, ...],
+    on_leg: tuple[Force, ...],
+) -> Vec:
+    """A leg at rest on seat and floor has only kit to hold; its hip, half of what leans over it."""
+    about = state.joints[f"{joint}_{side}"]
+    moment = sum((np.cross(force.at - about, force.newtons) for force in on_leg), start=vec(0, 0, 0))
+    if joint == "hip":
+        above = [weight_of(one) for one in upper_masses(state.joints, body, scheme=scheme)]
+        above += [force for force in kit if force.on.startswith("hand")]
+        middle = (state.joints["hip_left"] + state.joints["hip_right"]) / 2  # leaning sideways is the seat's to carry
+        moment = moment - sum((np.cross(force.at - middle, force.newtons) for force in above), start=vec(0, 0, 0)) / 2
+    return moment
 
 
 def _from_the_floor(

@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from haleward.errors import FileFault
 from haleward.safety.analysis.asking import asking_findings, level_uses
 from haleward.safety.analysis.bands import band_findings
 from haleward.safety.analysis.finding import Finding
@@ -17,7 +18,12 @@ from haleward.safety.analysis.policies import policy_findings
 from haleward.safety.analysis.sources import source_findings
 from haleward.safety.analysis.space import Space
 from haleward.safety.analysis.symptoms import symptom_findings, topic_condition_findings
-from haleward.safety.analysis.words import level_findings, number_findings, placeholder_findings
+from haleward.safety.analysis.words import (
+    level_findings,
+    number_findings,
+    own_wording_findings,
+    placeholder_findings,
+)
 from haleward.safety.parts import Jurisdiction
 from haleward.safety.protocol import JURISDICTIONS, Protocol, protocol_in
 from haleward.strict_toml.file import TomlFile
@@ -76,19 +82,32 @@ def check_file(path: pathlib.Path, *, formulas: Collection[str] = ()) -> Checked
 
 def _checked(file: TomlFile, jurisdiction: Jurisdiction | None, formulas: Collection[str], space: Space) -> Checked:
     own = protocol_in(file, jurisdiction)
-    others = () if jurisdiction else _carried(file.values, own.jurisdiction)
-    protocols = [own, *(protocol_in(file, one) for one in others)]
-    found = _together({one.jurisdiction: _all(one, formulas, space) for one in protocols})
+    elsewhere = {} if jurisdiction else {one: _read_for(one, file) for one in _carried(file.values, own.jurisdiction)}
+    protocols = [own, *(one for one in elsewhere.values() if isinstance(one, Protocol))]
+    found = _together({one.jurisdiction: _all(one, formulas, space) for one in protocols}, own.jurisdiction)
     placed = [replace(one, line=_line(one.place, file)) for one in found]
     names = {one.finding for one in own.accepted}
-    unused = () if jurisdiction else _unused(own, {one.name for one in placed}, file)
+    told = [one for one in placed if one.name not in names]
+    told += [_unread_for(name, fault) for name, fault in elsewhere.items() if isinstance(fault, FileFault)]
+    told += [] if jurisdiction else _unused(own, {one.name for one in placed}, file)
     return Checked(
         protocol=own,
-        findings=tuple(
-            sorted((*(one for one in placed if one.name not in names), *unused), key=lambda one: one.line or 0)
-        ),
+        findings=tuple(sorted(told, key=lambda one: one.line or 0)),
         accepted=tuple(one for one in placed if one.name in names),
     )
+
+
+def _read_for(jurisdiction: Jurisdiction, file: TomlFile) -> Protocol | FileFault:
+    """The same file for another country, for which it need not be readable."""
+    try:
+        return protocol_in(TomlFile(file.name, file.text, file.values), jurisdiction)
+    except FileFault as fault:
+        return fault
+
+
+def _unread_for(jurisdiction: str, fault: FileFault) -> Finding:
+    said = f"For {jurisdiction} this file could not be read. The first fault: {fault.faults[0]}"
+    return Finding("elsewhere", (jurisdiction,), ("protocol",), said, serious=False, jurisdictions=(jurisdiction,))
 
 
 def _all(protocol: Protocol, formulas: Collection[str], space: Space) -> tuple[Finding, ...]:
@@ -104,6 +123,7 @@ def _all(protocol: Protocol, formulas: Collection[str], space: Space) -> tuple[F
         *level_findings(protocol),
         *source_findings(protocol),
         *placeholder_findings(protocol),
+        *own_wording_findings(protocol),
         *asking_findings(protocol),
         *level_uses(protocol),
         *symptom_findings(protocol),
@@ -113,8 +133,11 @@ def _all(protocol: Protocol, formulas: Collection[str], space: Space) -> tuple[F
     return tuple({one.name: one for one in reversed(found)}.values())[::-1]
 
 
-def _together(found: Mapping[str, tuple[Finding, ...]]) -> tuple[Finding, ...]:
-    """The findings of several jurisdictions, each once; one that not all of them have names those that do."""
+def _together(found: Mapping[str, tuple[Finding, ...]], own: str) -> tuple[Finding, ...]:
+    """The findings of several jurisdictions, each once. What does not hold for all names those for which it does.
+
+    What does not hold for the file's ``own`` jurisdiction does not stand against signing it there.
+    """
     where: dict[str, list[str]] = {}
     first: dict[str, Finding] = {}
     for jurisdiction, some in found.items():
@@ -122,7 +145,9 @@ def _together(found: Mapping[str, tuple[Finding, ...]]) -> tuple[Finding, ...]:
             where.setdefault(one.name, []).append(jurisdiction)
             first.setdefault(one.name, one)
     return tuple(
-        replace(one, jurisdictions=tuple(where[name])) if len(where[name]) < len(found) else one
+        one
+        if len(where[name]) == len(found)
+        else replace(one, jurisdictions=tuple(where[name]), serious=one.serious and own in where[name])
         for name, one in first.items()
     )
 

@@ -13,7 +13,7 @@ from haleward.safety.conditions import Condition, numbers_of
 from haleward.safety.own_words import wording_for
 from haleward.safety.parts import Rule, Setting
 from haleward.safety.protocol import Protocol, default_protocol
-from haleward.wording import placeholders, spoken
+from haleward.wording import default_wording, placeholders, spoken
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _STEPS = (1, 0.1)  # "2 to 20 days" says "under 21", "4.0 to 4.9" says "under 5.0"
@@ -61,9 +61,21 @@ def placeholder_findings(protocol: Protocol) -> Iterator[Finding]:
             said = f"Nothing gives {{{name}}} a value, which the wording of {_first(keys)} prints. Add a [[setting]] or"
             yield Finding("no-value", (name,), ("setting", name), f"{said} [[number]] of that name.")
     number = protocol.numbers.get("emergency_number")
-    if number is not None and not number.text:
-        said = "The emergency number is empty, and every emergency line prints it. Write it, e.g. 999, 911 or 112."
+    if number is not None and not _NUMBER.search(number.text):
+        is_what = f'is "{number.text}"' if number.text else "is empty"
+        said = f"The emergency number {is_what}, and every emergency line prints it. Write it, e.g. 999, 911 or 112."
         yield Finding("no-value", ("emergency_number",), ("number", "emergency_number"), said)
+
+
+def own_wording_findings(protocol: Protocol) -> Iterator[Finding]:
+    """Own lines that no longer print the emergency number or a limit of the protocol, which the usual line prints."""
+    for own in protocol.wording_overrides:
+        usual = placeholders(default_wording().template(own.key))
+        for name in usual:
+            if name not in placeholders(own.text) and (name == "emergency_number" or name in protocol.settings):
+                said = f'The wording "{own.key}" no longer prints {{{name}}}, which the usual line does, so a change of'
+                said += f" that number would not reach it. Put {{{name}}} back."
+                yield Finding("lost-value", (own.key, name), ("wording", own.key), said)
 
 
 def _odd_one(text: str, condition: Condition) -> float | None:

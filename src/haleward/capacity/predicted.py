@@ -7,6 +7,7 @@ equations differ from one another by more than the difference that matters.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from haleward.capacity import reference_distance, shuttle_reference
 from haleward.errors import HalewardError, NotApplicable
@@ -106,7 +107,7 @@ def compare_with(equation: str, *, distance_m: float, sex: str, **arguments: flo
     only = ONE_SEX.get(equation)
     if only not in (None, sex):
         raise NotApplicable(chosen.title, f"it was made for one sex only ({only})")
-    given: dict[str, float | str] = {"sex": sex, **arguments} if "sex" in chosen.ranges else dict(arguments)
+    given: dict[str, Any] = {"sex": sex, **arguments} if "sex" in chosen.ranges else dict(arguments)
     step = chosen.step(**given)
     predicted = chosen.figure(**given)
     percent = find("percent_predicted").step(distance_m=distance_m, predicted_m=predicted.value)
@@ -129,7 +130,7 @@ def change_of_percent(before: Compared, after: Compared) -> float | NotComputed:
 
 
 def _spread(
-    chosen: Formula, distance_m: float, predicted_m: float, given: dict[str, float | str]
+    chosen: Formula, distance_m: float, predicted_m: float, given: dict[str, Any]
 ) -> tuple[float | None, float | None, tuple[Step, ...]]:
     """The lower limit and the z-score, as far as the source gives a spread, with their steps."""
     if chosen.name in OWN_LOWER_LIMIT:

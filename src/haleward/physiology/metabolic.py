@@ -6,9 +6,9 @@ steady, with a hand on a rail, and in people with little fitness or heart failur
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
-from haleward.formula import Range, formula, require
+from haleward.formula import Range, find, formula, require
 from haleward.units import VO2_PER_MET
 
 # 3.5 mL/kg/min stands for resting use in every equation here, as one MET.
@@ -28,20 +28,19 @@ STEP_RATE = Range(1, 60, "steps/min", "Stepping rate", stated_low=12, stated_hig
 STEP_HEIGHT = Range(0.02, 0.6, "m", "Step height", stated_low=0.04, stated_high=0.40)
 
 
-def _share(equation: Callable[..., float], given: Mapping[str, float]) -> tuple[float, float]:
+def _share(equation: str, given: Mapping[str, float]) -> tuple[float, float]:
     """The likely range of an oxygen uptake whose error is a share of it."""
-    value = equation(**given)
+    value = find(equation).call(**given)
     return value * (1 - ACSM_SHARE), value * (1 + ACSM_SHARE)
 
 
-def share_back(
-    inverse: Callable[..., float], given: Mapping[str, float], least: float = REST_ML_PER_KG_MIN
-) -> tuple[float, float]:
+def share_back(inverse: str, given: Mapping[str, float], least: float = REST_ML_PER_KG_MIN) -> tuple[float, float]:
     """The likely range of what is solved for, when one person's oxygen uptake may be a share off."""
     others = {key: value for key, value in given.items() if key != "vo2_ml_per_kg_min"}
     vo2 = given["vo2_ml_per_kg_min"]
     low, high = max(least, vo2 * (1 - ACSM_SHARE)), min(VO2.high, vo2 * (1 + ACSM_SHARE))
-    return inverse(vo2_ml_per_kg_min=low, **others), inverse(vo2_ml_per_kg_min=high, **others)
+    solved = find(inverse)
+    return solved.call(vo2_ml_per_kg_min=low, **others), solved.call(vo2_ml_per_kg_min=high, **others)
 
 
 @formula(
@@ -52,7 +51,7 @@ def share_back(
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
-    spread=lambda **given: _share(vo2_walking_acsm, given),
+    spread=lambda **given: _share("vo2_walking_acsm", given),
 )
 def vo2_walking_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     """Gross oxygen uptake of steady walking. Above 100 m/min only if the person is truly walking."""
@@ -67,7 +66,7 @@ def vo2_walking_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(walking_speed_m_per_min_acsm, given),
+    spread=lambda **given: share_back("walking_speed_m_per_min_acsm", given),
 )
 def walking_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: float) -> float:
     """Speed of steady walking that uses this much oxygen. A result outside 50 to 100 m/min is extrapolated."""
@@ -82,7 +81,7 @@ def walking_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: fl
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
-    spread=lambda **given: _share(vo2_running_acsm, given),
+    spread=lambda **given: _share("vo2_running_acsm", given),
 )
 def vo2_running_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     """Gross oxygen uptake of steady running. From 80 to 134 m/min only if truly jogging; not for hills outdoors."""
@@ -97,7 +96,7 @@ def vo2_running_acsm(*, speed_m_per_min: float, grade_fraction: float) -> float:
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(running_speed_m_per_min_acsm, given),
+    spread=lambda **given: share_back("running_speed_m_per_min_acsm", given),
 )
 def running_speed_m_per_min_acsm(*, vo2_ml_per_kg_min: float, grade_fraction: float) -> float:
     """Speed of steady running that uses this much oxygen. A result under 134 m/min holds only for true jogging."""
@@ -133,7 +132,7 @@ def vo2_stepping_acsm(*, steps_per_min: float, height_m: float) -> float:
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(stepping_rate_per_min_acsm, given),
+    spread=lambda **given: share_back("stepping_rate_per_min_acsm", given),
 )
 def stepping_rate_per_min_acsm(*, vo2_ml_per_kg_min: float, height_m: float) -> float:
     """Full step cycles a minute that use this much oxygen. A result outside 12 to 30 is extrapolated."""
@@ -152,7 +151,7 @@ ARM_POWER = Range(0, 1500, "kg·m/min", "Work rate", stated_low=150, stated_high
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
-    spread=lambda **given: _share(vo2_leg_cycling_acsm, given),
+    spread=lambda **given: _share("vo2_leg_cycling_acsm", given),
 )
 def vo2_leg_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     """Gross oxygen uptake of steady cycling on an ergometer. Watts become kg·m/min by a constant the caller names."""
@@ -167,7 +166,7 @@ def vo2_leg_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(leg_cycling_kgm_per_min_acsm, given, LEAST_CYCLING),
+    spread=lambda **given: share_back("leg_cycling_kgm_per_min_acsm", given, LEAST_CYCLING),
 )
 def leg_cycling_kgm_per_min_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float) -> float:
     """Work rate of leg cycling that uses this much oxygen. Raises Inconsistent below unloaded cycling, 7 mL/kg/min."""
@@ -188,7 +187,7 @@ def leg_cycling_kgm_per_min_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float) ->
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
-    spread=lambda **given: _share(vo2_arm_cycling_acsm, given),
+    spread=lambda **given: _share("vo2_arm_cycling_acsm", given),
 )
 def vo2_arm_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     """Gross oxygen uptake of steady arm cranking on an ergometer."""
@@ -203,7 +202,7 @@ def vo2_arm_cycling_acsm(*, power_kgm_per_min: float, mass_kg: float) -> float:
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(arm_cycling_kgm_per_min_acsm, given),
+    spread=lambda **given: share_back("arm_cycling_kgm_per_min_acsm", given),
 )
 def arm_cycling_kgm_per_min_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float) -> float:
     """Work rate of arm cranking that uses this much oxygen."""

@@ -88,7 +88,7 @@ def step_height_cm_acsm(*, vo2_ml_per_kg_min: float, steps_per_min: float) -> fl
     source=ACSM,
     trust="source seen",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(leg_cycling_w_acsm, given, LEAST_CYCLING),
+    spread=lambda **given: share_back("leg_cycling_w_acsm", given, LEAST_CYCLING),
 )
 def leg_cycling_w_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float, kgm_per_min_per_w: float) -> float:
     """Power of leg cycling that uses this much oxygen, by the constant that the caller names."""
@@ -104,7 +104,7 @@ def leg_cycling_w_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float, kgm_per_min_
     source=ACSM,
     trust="seen second-hand",
     error=ACSM_ERROR,
-    spread=lambda **given: share_back(arm_cycling_w_acsm, given),
+    spread=lambda **given: share_back("arm_cycling_w_acsm", given),
 )
 def arm_cycling_w_acsm(*, vo2_ml_per_kg_min: float, mass_kg: float, kgm_per_min_per_w: float) -> float:
     """Power of arm cranking that uses this much oxygen, by the constant that the caller names."""

@@ -35,7 +35,7 @@ def targets(measure: str, *, jurisdiction: str) -> tuple[Target, ...]:
     _known("measure", measure)
     _known("jurisdiction", jurisdiction)
     return tuple(
-        Target(*(row[key] for key in _COLUMNS), cited(row))
+        Target(**{key: row[key] for key in _COLUMNS}, source=cited(row))
         for row in rows("targets")
         if row["measure"] == measure and row["jurisdiction"] in ("ALL", jurisdiction)
     )

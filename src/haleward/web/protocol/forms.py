@@ -119,7 +119,7 @@ def _widget(field: Field) -> forms.Widget:
 def _help(field: Field) -> str:
     parts = []
     if field.sentence:
-        parts.append(field.sentence.format(value="…", percent="…"))
+        parts.append(field.sentence.format(value="…", percent="…").replace("….", "…"))
     if field.kind == "texts":
         parts.append("With commas between.")
     if field.moves_with:

@@ -30,8 +30,10 @@ class RuleForm(forms.Form):
     """One to three comparisons, what follows, and where it comes from."""
 
     join = forms.ChoiceField(label="When", choices=[("all", "all of these hold"), ("any", "any of these holds")])
-    level = forms.ChoiceField(label="Level", choices=[(one, LEVELS[one]) for one in RULE_LEVELS])
-    urgency = forms.ChoiceField(label="How soon", choices=[(one, SOON.get(one, "no day given")) for one in URGENCIES])
+    level = forms.ChoiceField(label="Level", choices=[("", "choose"), *((one, LEVELS[one]) for one in RULE_LEVELS)])
+    urgency = forms.ChoiceField(
+        label="How soon", choices=[(one, SOON.get(one, "no day given")) for one in URGENCIES], initial="none"
+    )
     wording = forms.CharField(
         label="What was found", max_length=300, required=False, help_text="Left blank, it is made from the comparisons."
     )

@@ -22,6 +22,7 @@ from haleward.web.protocol.locate import Told
 from haleward.web.protocol.models import ProtocolVersion, draft_of
 from haleward.web.protocol.people import stored_preview
 from haleward.web.protocol.versions import DEFAULT, version_in_force, version_of
+from haleward.web.team.models import Service
 
 DRAFTERS = ("lead", "nurse", "manager")
 
@@ -47,7 +48,6 @@ def draft(request: StaffRequest) -> HttpResponse:
 
 
 def _draft_context(row: ProtocolVersion, form: NoteForm, **more: Any) -> dict[str, Any]:
-    lead = User.objects.filter(service=row.service, clinical_lead_since__isnull=False).first()
     return {
         "row": row,
         "in_force": version_in_force(row.service),
@@ -57,8 +57,12 @@ def _draft_context(row: ProtocolVersion, form: NoteForm, **more: Any) -> dict[st
         "file_form": FileForm(),
         "changes": row.changes.select_related("made_by"),
         "preview": stored_preview(row),
-        "clinical_lead": lead,
     } | more
+
+
+def clinical_lead_of(service: Service) -> User | None:
+    """The colleague whom the manager named to sign the protocol."""
+    return User.objects.filter(service=service, clinical_lead_since__isnull=False).first()
 
 
 def groups_of(row: ProtocolVersion) -> tuple[edits.Group, ...]:

@@ -15,7 +15,7 @@ from haleward.web.protocol.forms import CloseForm, SignatureForm
 from haleward.web.protocol.models import ProtocolReview, ProtocolVersion
 from haleward.web.protocol.people import next_step, stored_preview
 from haleward.web.protocol.shown import preview_shown
-from haleward.web.protocol.views_draft import DRAFTERS, needed_draft
+from haleward.web.protocol.views_draft import DRAFTERS, clinical_lead_of, needed_draft
 
 
 @roles(*DRAFTERS)
@@ -52,7 +52,7 @@ def signature(request: StaffRequest) -> HttpResponse:
         actions.sign(row, review_due=form.cleaned_data["review_due"], user=request.user, now=timezone.now())
         messages.success(request, f"{row} is signed and in force. People whom it changes are on Today.")
         return redirect("protocol")
-    context = {"row": row, "form": form, "steps": steps, "ready": ready}
+    context = {"row": row, "form": form, "steps": steps, "ready": ready, "clinical_lead": clinical_lead_of(row.service)}
     return render(request, "protocol/signature.html", context, status=422 if form.is_bound else 200)
 
 

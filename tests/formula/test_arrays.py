@@ -210,6 +210,59 @@ def test_a_name_is_near_by_spelling_or_by_its_parts() -> None:
     assert near("age", ["a_age_1", "b_age_2", "c_age_3", "d_age_4"]).count("age_") == 3
 
 
+def test_registering_keeps_every_word_and_completes_the_docstring(registry: None) -> None:
+    def halved(*, x: float, sex: str) -> float:
+        """Half of x."""
+        return x / 2
+
+    ranges = {"x": Range(0, 4, "m", "X"), "sex": Choice(("a", "b"), "Sex")}
+    checked = formula(
+        title="Half",
+        equation="x / 2",
+        unit="m",
+        ranges=ranges,
+        source="Book",
+        trust="definition",
+        error="Large.",
+        population="six people",
+        standard_error=3,
+    )(halved)
+    known = REGISTRY["halved"]
+    assert (known.name, known.title, known.equation, known.unit) == ("halved", "Half", "x / 2", "m")
+    assert (known.source, known.trust, known.error) == ("Book", "definition", "Large.")
+    assert (known.population, known.standard_error, known.spread, known.bounds) == ("six people", 3, None, None)
+    assert known.ranges == ranges
+    assert known.cited == "Book [definition]"
+    assert known.function is checked
+    assert checked.__name__ == "halved"
+    assert checked.__doc__ == (
+        "Half of x.\n\nx / 2\n\nParameters\n----------\nx : X. [m], 0 to 4 m\nsex : Sex. [name], a or b\n\n"
+        "Returns\n-------\nfloat : Half, not rounded. [m]\n\n"
+        "Raises\n------\nOutOfRange : an argument lies outside its range (plausibility limits where the source gives "
+        "none).\nHalewardError : an argument is missing or is not a number.\n\n"
+        "Notes\n-----\nLarge.\nPopulation: six people.\n\n"
+        "Sources\n-------\nBook [definition]\n\nCheck values\n------------\ntests/checks, rows of halved.\n"
+    )
+    assert type(known.over(x=[1, 2], sex="a")) is np.ndarray
+    assert known.worksheet("Another title", x=1, sex="a", rule_id="R", origins={"x": "seen"}).title == "Another title"
+    step = known.worksheet("Another title", x=1, sex="a", rule_id="R", origins={"x": "seen"}, cautions=("c",)).steps[0]
+    assert (step.title, step.rule_id, step.inputs[0].origin, step.inputs[1].origin) == (
+        "Another title",
+        "R",
+        "seen",
+        "",
+    )
+    assert known.worksheet(x=1, sex="a", cautions=("c",)).cautions == ("Large.", "Made from: six people.", "c")
+
+
+def test_a_formula_without_a_docstring_is_introduced_by_its_title(registry: None) -> None:
+    def bare(*, x: float) -> float:
+        return x
+
+    assert str(registered(bare).function.__doc__).startswith("Trial\n\nf(x)\n\nParameters")
+    assert "\nNotes\n-----\n\n\nSources" in str(REGISTRY["bare"].function.__doc__)
+
+
 def test_a_formula_says_its_room_and_subject() -> None:
     known = find("maximum_bpm_inbar_1994")
     assert (known.room, known.subject) == ("physiology", "heart rate")

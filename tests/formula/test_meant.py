@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from haleward import units
 from haleward.errors import OutOfRange
 from haleward.formula import Limits, Range, question, read
-from haleward.formula.other_units import OTHER_UNITS
+from haleward.formula.other_units import OTHER_UNITS, speeds_beside
 
 BODY = Limits(1, 2.4, "m")
 
@@ -131,3 +131,20 @@ def test_no_other_unit_is_the_unit_itself(unit: tuple[str, str]) -> None:
         assert unit[0] not in other.words
         assert other.to_own(7) != pytest.approx(7)
         assert other.factor > 0
+
+
+@pytest.mark.parametrize("own", ["m/min", "km/h", "m/s"])
+def test_speeds_are_seen_from_each_other_by_the_conversions(own: str) -> None:
+    m_per_min = {"m/min": 1, "km/h": 1000 / 60, "m/s": 60, "mph": 1609.344 / 60}
+    beside = {other.words[0]: other.to_own(1) for other in speeds_beside(own)}
+    assert beside == pytest.approx({unit: size / m_per_min[own] for unit, size in m_per_min.items() if unit != own})
+
+
+def test_what_stands_around_the_pieces_may_only_be_a_comma_or_a_space() -> None:
+    assert read(" 5 ft, 8 in ", BODY) == pytest.approx(1.7272)
+    assert read("5 ft; 8 in", BODY) is None
+    assert read("5 ft X 8 in", BODY) is None
+
+
+def test_a_quantity_without_a_unit_is_asked_about_without_one() -> None:
+    assert question(60, Limits(0, 1, "")) == "Did you mean 0.6 (60%)?"

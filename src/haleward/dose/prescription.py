@@ -38,9 +38,10 @@ def prescribe(
     capacity = estimate_capacity(
         record, six_minute_method=policy.capacity_method, shuttle_method=policy.shuttle_method, today=today
     )
-    facts = facts_of(record, today=today, day_check=day_check)
+    facts, estimated = facts_of(record, today=today, day_check=day_check), None
     if isinstance(capacity, Capacity) and record.walk is not None and "fc_mets" not in facts:
         facts = {**facts, "fc_mets": capacity.energy_met.value, "fc_mets_basis": record.walk.kind}
+        estimated = capacity.energy_met
     risk = risk_level(facts, protocol)
     return Prescription(
         person_id=record.person_id,
@@ -48,7 +49,7 @@ def prescribe(
         protocol_id=protocol.id,
         protocol_version=protocol.version,
         capacity=capacity,
-        risk=_with_error(risk, capacity.energy_met) if isinstance(capacity, Capacity) else risk,
+        risk=_with_error(risk, estimated) if estimated else risk,
         gate=entry_gate(facts, protocol) if day_check is None else session_gate(facts, protocol),
         intensity=set_intensity(record, facts, protocol=protocol, today=today),
         placement=place(record, facts, protocol),
@@ -60,8 +61,7 @@ def _with_error(risk: RiskLevel, energy_met: Figure) -> RiskLevel:
     label = default_inputs()["fc_mets"].label
 
     def told(one: Input) -> Input:
-        estimated = one.name == label and one.value == energy_met.value
-        return replace(one, low=energy_met.low, high=energy_met.high) if estimated else one
+        return replace(one, low=energy_met.low, high=energy_met.high) if one.name == label else one
 
     steps = tuple(replace(step, inputs=tuple(map(told, step.inputs))) for step in risk.worksheet.steps)
     return replace(risk, worksheet=replace(risk.worksheet, steps=steps))

@@ -15,7 +15,7 @@ from haleward.formula.other_units import OTHER_UNITS, Other
 LONGEST_BODY_M = 5  # a length that cannot pass this is of a body or a room, not a distance walked
 LARGEST_FRACTION = 2  # a bare number that cannot pass this is a fraction, not a point on a scale
 SHOWN_DIGITS = 3  # enough to see which unit was meant
-_PIECE = re.compile(r"(\d+(?:[.,]\d+)?)\s*([^\d\s]+)?")
+_PIECE = re.compile(r"(\d+(?:[.,]\d+)?)\s*([^\d\s,;]+)?")
 
 
 @dataclass(frozen=True)

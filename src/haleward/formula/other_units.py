@@ -54,7 +54,8 @@ _SPEEDS = {
 }
 
 
-def _speeds(own: str) -> tuple[Other, ...]:
+def speeds_beside(own: str) -> tuple[Other, ...]:
+    """The other units of speed, seen from ``own``."""
     base = _SPEEDS[own][1]
     return tuple(Other(words, factor / base) for unit, (words, factor) in _SPEEDS.items() if unit != own)
 
@@ -70,9 +71,9 @@ OTHER_UNITS: dict[tuple[str, str], tuple[Other, ...]] = {
     ("°C", ""): (_FAHRENHEIT,),
     ("deg C", ""): (_FAHRENHEIT,),
     ("mmHg", ""): (Other(("kPa",), units.MMHG_PER_KPA), Other(("cmHg",), 10)),
-    ("m/min", ""): _speeds("m/min"),
-    ("km/h", ""): _speeds("km/h"),
-    ("m/s", ""): _speeds("m/s"),
+    ("m/min", ""): speeds_beside("m/min"),
+    ("km/h", ""): speeds_beside("km/h"),
+    ("m/s", ""): speeds_beside("m/s"),
     ("1", "fraction"): (Other(("%", "percent"), 1 / 100),),
     ("%", ""): (Other(("as a fraction",), 100),),
     ("s", ""): (Other(("min", "mins", "minute", "minutes"), units.S_PER_MIN, parts=60, part=("s", "sec", "seconds")),),

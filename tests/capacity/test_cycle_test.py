@@ -212,3 +212,9 @@ def test_no_factor_is_made_up_outside_the_tabled_ages(age_y: float) -> None:
 def test_litres_and_millilitres_by_mass_return(litres: float, mass: float) -> None:
     per_kg = oxygen_uptake_per_kg(vo2_l_per_min=litres, mass_kg=mass)
     assert oxygen_uptake_l_per_min(vo2_ml_per_kg_min=per_kg, mass_kg=mass) == pytest.approx(litres, abs=1e-12)
+
+
+@pytest.mark.parametrize(("low", "high", "used"), [(110, 136, True), (109.9, 136, False), (110, 136.1, False)])
+def test_the_range_that_is_used_holds_both_its_ends(low: float, high: float, used: bool) -> None:
+    found = ride(CycleStage(450, low, low), CycleStage(600, high, high), bpm=160)
+    assert isinstance(found.peak_vo2, Figure) is used

@@ -28,13 +28,23 @@ def test_the_manager_changes_a_number_and_the_history_keeps_the_old_one(manager:
     assert [row.values["team_phone"] for row in service.history.all()] == ["01632 960999", NUMBERS["team_phone"]]
 
 
-@pytest.mark.parametrize("needed", ["emergency_number", "nurse_line", "team_phone", "hours", "name"])
+@pytest.mark.parametrize("needed", ["nurse_line", "team_phone", "hours", "name"])
 def test_a_needed_number_may_not_be_blank(needed: str, manager: User) -> None:
     answer = as_user(manager).post(PAGE, NUMBERS | {"name": "Test team", needed: " "})
     assert answer.status_code == 422
     assert "This field is required." in answer.content.decode()
     manager.service.refresh_from_db()
     assert manager.service.values == NUMBERS
+
+
+def test_a_number_left_blank_that_the_protocol_gives_is_the_protocols(manager: User) -> None:
+    given = protocol_of(manager.service).numbers["emergency_number"].text
+    assert given
+    answer = as_user(manager).post(PAGE, NUMBERS | {"name": "Test team", "emergency_number": ""})
+    assert answer.status_code == 302
+    manager.service.refresh_from_db()
+    assert "emergency_number" not in manager.service.values
+    assert numbers_of(manager.service).values["emergency_number"] == given
 
 
 def test_a_number_left_blank_is_not_kept_as_an_empty_word(manager: User) -> None:

@@ -44,7 +44,7 @@ def staff(request: StaffRequest) -> HttpResponse:
         colleague = form.save()
         messages.success(request, f"{colleague} can now sign in.")
         return redirect("staff")
-    context = {"form": form, "lead_form": ClinicalLeadForm(manager=request.user)}
+    context: dict[str, object] = {"form": form, "lead_form": ClinicalLeadForm(manager=request.user)}
     return _staff_page(request, context, status=422 if form.is_bound else 200)
 
 

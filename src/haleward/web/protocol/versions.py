@@ -41,7 +41,7 @@ class Version:
     def protocol(self) -> Protocol:
         """The text as read. Raises :class:`FileFault` with every fault."""
         if self.row is None:
-            return default_protocol(jurisdiction=self.service.jurisdiction)  # type: ignore[arg-type]
+            return default_protocol(jurisdiction=self.service.jurisdiction)
         return read_protocol(self.text, name=str(self.row))
 
     @property

@@ -30,8 +30,8 @@ def preview(request: StaffRequest) -> HttpResponse:
         if in_steps:
             return JsonResponse({"done": found.done, "total": found.total, "whole": found.is_whole})
         return redirect("protocol_preview")
-    found = stored_preview(row)
-    shown = preview_shown(found, request.user) if found and found.is_whole else None
+    stored = stored_preview(row)
+    shown = preview_shown(stored, request.user) if stored and stored.is_whole else None
     return render(request, "protocol/preview.html", {"row": row, "preview": shown, "may_read": may_read(request)})
 
 

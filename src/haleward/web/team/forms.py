@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from haleward.physiology.tables import rows
 from haleward.safety.hours import EXAMPLE, parse_openings
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.fields import guarded
@@ -32,6 +33,13 @@ NUMBERS = {
 NEEDED = ("emergency_number", "nurse_line", "team_phone", "hours")
 
 
+def labels_of(protocol: Protocol) -> dict[str, str]:
+    """Every number a service fills in: ours above, and what its protocol names besides."""
+    meanings = {row["key"]: row["meaning"] for row in rows("service")}
+    others = {name: meanings.get(name, name) for name in protocol.numbers if name not in NUMBERS}
+    return NUMBERS | {name: f"{meaning[:1].upper()}{meaning[1:]}" for name, meaning in others.items()}
+
+
 class ServiceForm(forms.Form):
     """Name and numbers. A number left blank hides its sentence on screen; the needed ones block the print."""
 
@@ -39,10 +47,11 @@ class ServiceForm(forms.Form):
 
     def __init__(self, *args: Any, protocol: Protocol, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for key, label in NUMBERS.items():
-            given = protocol.numbers[key].text if key in protocol.numbers else ""
+        for key, label in labels_of(protocol).items():
+            number = protocol.numbers.get(key)
+            given = number.text if number else ""
             told = f"Left blank, the protocol’s own is used: {given}." if given else ""
-            needed = key in NEEDED and not given
+            needed = (number.needed if number else key in NEEDED) and not given
             self.fields[key] = forms.CharField(label=label, required=needed, max_length=300, help_text=told)
         self.fields["open_times"].help_text = f"Like {EXAMPLE}. Left blank, people are told that no one is reading."
 

@@ -20,7 +20,7 @@ def protocol_of(service: ServiceRow) -> Protocol:
     """
     in_force = ProtocolVersion.objects.filter(service=service, state=ProtocolVersion.State.SIGNED)
     found = in_force.values_list("pk", "digest").first()
-    return _signed(*found) if found else default_protocol(jurisdiction=service.jurisdiction)  # type: ignore[arg-type]
+    return _signed(*found) if found else default_protocol(jurisdiction=service.jurisdiction)
 
 
 @lru_cache(maxsize=32)

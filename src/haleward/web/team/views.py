@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 
 from haleward.web.accounts.access import StaffRequest, refuse, roles
 from haleward.web.protocol.checks import numbers_missing
-from haleward.web.team.forms import NUMBERS, ServiceForm
+from haleward.web.team.forms import ServiceForm, labels_of
 from haleward.web.team.protocol import protocol_of
 
 
@@ -22,7 +22,7 @@ def service(request: StaffRequest) -> HttpResponse:
     form = ServiceForm(request.POST or None, initial={"name": row.name} | row.values, protocol=protocol)
     if request.method == "POST" and form.is_valid():
         row.name = form.cleaned_data["name"]
-        row.values = {key: form.cleaned_data[key] for key in NUMBERS if form.cleaned_data[key]}
+        row.values = {key: form.cleaned_data[key] for key in labels_of(protocol) if form.cleaned_data[key]}
         row.save()
         messages.success(request, "Saved. New pages and prints use these numbers.")
         return redirect("service")

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from haleward.errors import Inconsistent
 from haleward.physiology.tables import texts
@@ -123,9 +124,15 @@ def as_draft(text: str, version: str) -> str:
     return str(document)
 
 
+@lru_cache(maxsize=8)
+def _sections(text: str) -> Sections:
+    """The view of a text, kept for the next edit of the same draft."""
+    return editable(text)
+
+
 def _set(text: str, edit: Edit, given: set[str]) -> str:
     """Set one value, and the same figure wherever it stands."""
-    sections = editable(text)
+    sections = _sections(text)
     field = sections.find(edit.path)
     document = Document(text)
     if field is None:

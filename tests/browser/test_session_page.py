@@ -218,8 +218,10 @@ def test_every_state_is_free_of_serious_faults_and_works_under_a_strict_policy(s
     assert not serious(page), "unwell"
     page.get_by_role("button", name="Very short of breath", exact=True).click()
     assert not serious(page), "advice"
+    expect(page.locator(".unread li").first).to_contain_text("Call 999")
     page.get_by_role("button", name="Next").click()
     assert not serious(page), "note"
+    expect(page.locator(".unread li").first).to_contain_text("Call 999")  # before anything is written
     page.get_by_role("button", name="Finish").click()
     assert not serious(page), "done"
 

@@ -147,3 +147,12 @@ def test_every_script_file_is_small_and_is_used():
         text = path.read_text(encoding="utf-8")
         assert len(text.splitlines()) <= 200, path.name
         assert text.splitlines()[0] in used, path.name
+
+
+def test_the_page_knows_when_someone_reads_and_what_to_say_when_nobody_does():
+    served = Service(SERVICE.name, {**SERVICE.values, "open_times": "monday to tuesday 09:00-17:00"})
+    assert data_of(page(service=served))["open_times"] == [[0, 540, 1020], [1, 540, 1020]]
+    without = Service(SERVICE.name, {key: text for key, text in SERVICE.values.items() if key != "open_times"})
+    data = data_of(page(service=without))
+    assert data["open_times"] == []
+    assert data["topics"]["no one is reading this now"][0][0] == "emergency"

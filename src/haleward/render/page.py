@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from dataclasses import astuple
 from datetime import date
 from html import escape
 from typing import Any
@@ -17,6 +18,7 @@ from haleward.render.page_bundle import csp_hash, script, style, template
 from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
 from haleward.render.page_safety import symptoms, topics
 from haleward.safety.facts import facts_of
+from haleward.safety.hours import parse_openings
 from haleward.safety.protocol import Protocol
 from haleward.session.cue_sheet import CueSheet, SheetExercise
 from haleward.wording import Service, Wording
@@ -120,6 +122,7 @@ def _page_data(
         "gate": plain_gate(rules, needs, facts),
         "topics": shown,
         "symptoms": symptoms(record, facts_of(record, today=today), wording),
+        "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         "banner": [text for _, text in shown["header"]],
         "cool_down": [wording.text(key, values) for key in _COOL_DOWN if wording.has_values(key, values)],
     }

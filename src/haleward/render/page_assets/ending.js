@@ -1,7 +1,7 @@
 // The end: what was done, the whole-session number, anything that worried, a note, and the advice for the days after.
 import { button, el, list, show } from "./dom.js";
 import { effortButtons } from "./effort.js";
-import { openUnwell } from "./safety.js";
+import { openUnwell, unreadLines } from "./safety.js";
 
 const doneCounts = (context) => ({
   planned_count: context.sheet.blocks.filter((block) => block.kind === "set" || block.kind === "walk").length,
@@ -42,6 +42,7 @@ const noteStep = (context, flow) => {
     place.worried ? button(words("unwell_button"), () => openUnwell(context, flow), { kind: "unwell" }) : null,
     el("h1", {}, el("label", { for: "note" }, words("log_note"))),
     el("p", { class: "stop", id: "note-warning" }, words("log_note_warning")),
+    unreadLines(context),
     box,
     button(words("finish_button"), finish, { kind: "main", "data-main": true }),
   ];

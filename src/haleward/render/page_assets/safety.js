@@ -8,6 +8,17 @@ const urgent = (level) => (level === "emergency" ? "urgent" : "");
 export const topicLines = (context, topic) =>
   el("ul", { class: "safety" }, context.data.topics[topic].map(([level, text]) => el("li", { class: urgent(level) }, text)));
 
+/** Outside the team's opening times, by the clock of this device: no one reads this now, and what to do instead. */
+export function unreadLines(context) {
+  const { open_times: times, topics } = context.data;
+  const now = new Date();
+  const minute = now.getHours() * 60 + now.getMinutes();
+  const day = (now.getDay() + 6) % 7; // Monday is 0
+  if (times.some(([weekday, from, to]) => weekday === day && from <= minute && minute < to)) return null;
+  const lines = (topics["no one is reading this now"] ?? []).filter(([level]) => ["emergency", "same day"].includes(level));
+  return el("ul", { class: "safety unread" }, lines.map(([level, text]) => el("li", { class: urgent(level) }, text)));
+}
+
 /** A check has stopped the session: the advice, then what to do now. */
 export function stoppedScreen(context) {
   const { outcome, topics } = context.place.stop;
@@ -53,6 +64,7 @@ export function adviceScreen(context, flow) {
     el("h1", { class: "out-of-sight" }, data.symptoms.find((one) => one.topic === place.topic)?.label ?? ""),
     topicLines(context, place.topic),
     el("p", { class: "strong" }, words("unwell_stopped")),
+    unreadLines(context),
     context.notSent(),
     button(words("next_button"), () => flow.screen("end", { stopped: true }), { kind: "quiet" }),
     button(words("back_button"), () => flow.screen("unwell"), { kind: "quiet" }),

@@ -96,7 +96,7 @@ def test_nothing_is_written_to_the_store(lead: User) -> None:
 @pytest.mark.parametrize(
     ("key", "typed", "told"),
     [
-        ("grip", {"right_kg": "280"}, "Right hand, best is 280 kg; give a number from 0 to 100 kg."),
+        ("grip", {"right_kg": "280"}, "Right hand, best is 280 kg; it must be from 0 to 100 kg."),
         ("grip", {"right_kg": "strong"}, "strong"),
         ("six_minute_walk", {"distance_m": "430", "stature_m": "175"}, "unit"),
         ("six_minute_walk", {"laps": "2.5", "lap_m": "30"}, "must be a whole number"),

@@ -15,6 +15,7 @@ from typing import Literal, get_args
 from haleward.capacity.field_results import RECKONERS
 from haleward.capacity.field_values import About, Given, Part, Value
 from haleward.errors import HalewardError
+from haleward.formula import Range
 from haleward.strict_toml import Table, TomlFile
 
 FILE = Path(__file__).resolve().parent.parent / "data" / "tables" / "field_tests.toml"
@@ -124,17 +125,10 @@ def evaluate(test: FieldTest, values: Mapping[str, Value], about: About) -> tupl
 
 
 def check(one: FieldInput, value: Value) -> None:
-    """Raise :class:`HalewardError` unless ``value`` is ``None`` or what the field takes."""
-    if value is None or one.kind not in ("number", "whole"):
+    """Raise :class:`HalewardError` unless ``value`` is ``None`` or what the field takes; a near miss is asked about."""
+    if value is None or one.low is None or one.high is None:
         return
-    unit = f" {one.unit}" if one.unit else ""
-    allowed = f"give a number from {one.low:g} to {one.high:g}{unit}"
-    if isinstance(value, bool) or not isinstance(value, int | float) or value != value:
-        raise HalewardError(f"{one.label} is {value!r}, which is not a number; {allowed}.")
-    if one.low is not None and one.high is not None and not one.low <= value <= one.high:
-        raise HalewardError(f"{one.label} is {value:g}{unit}; {allowed}.")
-    if one.kind == "whole" and value != int(value):
-        raise HalewardError(f"{one.label} is {value:g}; it must be a whole number.")
+    Range(one.low, one.high, one.unit or "1", one.label, whole=one.kind == "whole").check(value)
 
 
 def _input(table: Table) -> FieldInput:

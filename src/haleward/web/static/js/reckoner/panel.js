@@ -7,7 +7,7 @@ export class Panel {
     this.root = root;
     this.time = el("p", { class: "clock-time", "aria-hidden": "true" });
     this.line = el("p", { class: "clock-line" });
-    this.live = el("p", { class: "unseen", "aria-live": "assertive", role: "status" });
+    this.live = el("p", { class: "unseen", "aria-live": "assertive" });
     this.body = el("div", { class: "clock-body" });
     this.actions = el("div", { class: "clock-actions" });
     this.sound = button("", () => { setSound(!soundOn()); this.nameSound(); }, "quiet clock-sound");

@@ -112,7 +112,7 @@ export class ShuttleClock {
   }
 
   count() {
-    const done = this.state.done ?? this.seen ?? 0;
+    const done = this.running ? this.passed() : (this.state.done ?? 0);
     const last = done ? this.signals[done - 1] : null;
     const completed = last ? (last.last ? last.level : last.level - 1) : 0;
     const further = last && !last.last ? last.shuttle : 0;

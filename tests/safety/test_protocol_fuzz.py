@@ -44,19 +44,19 @@ def in_order(found):
     return isinstance(found, Protocol) or (bool(found) and all(one.startswith("own.toml") for one in found))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(at=st.integers(0, len(TEXT)), length=st.integers(0, 80), put=st.text(max_size=20))
 def test_a_file_with_any_piece_replaced_is_read_or_has_faults(at, length, put):
     assert in_order(outcome(TEXT[:at] + put + TEXT[at + length :]))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(span=st.sampled_from(VALUES), put=st.sampled_from(ODD))
 def test_a_file_with_any_value_replaced_by_an_odd_one_is_read_or_has_faults(span, put):
     assert in_order(outcome(TEXT[: span[0]] + put + TEXT[span[1] :]))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(data=st.data())
 def test_a_file_with_lines_moved_or_lost_is_read_or_has_faults(data):
     lines = list(LINES)
@@ -67,7 +67,7 @@ def test_a_file_with_lines_moved_or_lost_is_read_or_has_faults(data):
     assert in_order(outcome("".join(lines)))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(text=st.text(max_size=200))
 def test_any_text_at_all_is_read_or_has_faults(text):
     found = outcome(text)
@@ -75,7 +75,7 @@ def test_any_text_at_all_is_read_or_has_faults(text):
     assert in_order(found)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     span=st.sampled_from(VALUES), put=st.sampled_from(['"x"', "0", "1", "-3", "1000.5", "true", "false", "[]", '"UK"'])
 )

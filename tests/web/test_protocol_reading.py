@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import pytest
 from django.urls import reverse
 
+from haleward.safety.parts import OwnWording
 from haleward.safety.protocol import DEFAULT_FILE, default_protocol, read_protocol
 from haleward.web.accounts.models import User
 from haleward.web.protocol.document import sources_of
@@ -33,6 +34,8 @@ def test_every_part_of_the_protocol_has_one_place_in_the_document(jurisdiction: 
         *(rule.id for rule in protocol.placement.rules),
         *(f"symptom.{symptom.key}" for symptom in protocol.concerns.symptoms),
         *(f"setting.{name}" for name in protocol.settings),
+        *(f"number.{name}" for name in protocol.numbers),
+        *(f"accepted.{one.finding.replace(' ', '.')}" for one in protocol.accepted),
         *(f"check.{check.wording}" for check in protocol.checks),
         *(f"{gate.name}.{need.input}" for gate in protocol.gates.values() for need in gate.needs),
     }
@@ -73,6 +76,17 @@ def test_a_rule_reads_as_a_sentence_with_level_source_and_trust() -> None:
     assert (rule.level_words, rule.soon_words, rule.mark) == ("Not today", "", "second")
     urgent = next(line for line in lines() if line.anchor == "R013")
     assert urgent.soon_words == "emergency, now"
+
+
+def test_own_wording_stands_beside_the_line_it_replaces() -> None:
+    own = OwnWording("check_well", "Are you well today?", "Team meeting")
+    section = next(
+        one for one in sections_of(replace(default_protocol(), wording_overrides=(own,))) if one.key == "wording"
+    )
+    line = section.parts[0].lines[0]
+    assert "Are you well today?" in line.when
+    assert "Do you feel well today?" in line.then
+    assert "Team meeting" in line.then
 
 
 @pytest.mark.django_db

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 from typing import Any
@@ -10,7 +9,7 @@ from typing import Any
 from haleward.physiology.tables import rows
 from haleward.safety.conditions import to_sentence
 from haleward.safety.inputs import default_inputs
-from haleward.safety.parts import Check, Need, PlacementRule, RiskItem, Rule, Setting, Symptom
+from haleward.safety.parts import Check, Need, PlacementRule, RiskItem, Rule, ServiceNumber, Setting, Symptom
 from haleward.safety.protocol import Protocol
 from haleward.web.project.templatetags.show import posture, words
 from haleward.web.protocol.document import Line, Part, Section
@@ -55,6 +54,7 @@ def sections_of(protocol: Protocol) -> tuple[Section, ...]:
         _triage(protocol),
         *_wording(protocol),
         _numbers(protocol),
+        *_kept(protocol),
     )
 
 
@@ -124,7 +124,14 @@ def _question(check: Check) -> Line:
         "Always asked" if check.ask_when is None else f"Asked when: {_lower(to_sentence(check.ask_when)).rstrip('.')}"
     )
     places = " and ".join({"hall": "with staff", "home": "at home"}[place] for place in check.places)
-    return Line((f"check.{check.wording}",), text, f"{when}; {places}.", sources=(check.source,), shown_id=False)
+    return Line(
+        (f"check.{check.wording}",),
+        text,
+        f"{when}; {places}.",
+        sources=(check.source,),
+        trust=check.trust,
+        shown_id=False,
+    )
 
 
 def _risk(protocol: Protocol) -> Section:
@@ -203,7 +210,8 @@ def _symptom(symptom: Symptom, seen: set[str]) -> Line:
     usual = " Also what a bare report of the topic counts as." if symptom.usual else ""
     rules = f" ({', '.join(symptom.ids)})" if symptom.ids else ""
     text = f"Shows the advice on “{symptom.topic}”{rules}.{usual}"
-    return Line((f"symptom.{symptom.key}", *ids), symptom.label, text, shown_id=False)
+    anchors = (f"symptom.{symptom.key}", *ids)
+    return Line(anchors, symptom.label, text, sources=symptom.sources, trust=symptom.trust, shown_id=False)
 
 
 @dataclass(frozen=True)
@@ -249,31 +257,52 @@ def _policy(protocol: Protocol, key: str, title: str, about: str) -> Section:
 
 
 def _wording(protocol: Protocol) -> tuple[Section, ...]:
-    """The service's own wording, where it differs from the wording that ships with the product."""
-    found: Any = getattr(protocol, "wording", ())
-    changed: Mapping[str, Any] = found if isinstance(found, Mapping) else {one.key: one for one in found}
+    """The protocol's own wording, where it differs from the wording that ships with the product."""
     lines = tuple(
         Line(
-            (f"wording.{key}",),
-            str(getattr(one, "text", one)),
-            f"Instead of: “{default_wording().template(key)}”" if default_wording().has_key(key) else "",
-            sources=tuple(getattr(one, "sources", ())),
-            trust=str(getattr(one, "trust", "")),
+            (f"wording.{own.key}",),
+            f"“{own.text}”",
+            f"Instead of “{default_wording().template(own.key)}”. Source: {own.source}.",
+            shown_id=False,
         )
-        for key, one in changed.items()
+        for own in protocol.wording_overrides
     )
     if not lines:
         return ()
-    return (Section("wording", "Wording", "Sentences that differ from the usual ones.", (Part("", lines),)),)
+    return (Section("wording", "Own wording", "Lines that differ from those that ship.", (Part("", lines),)),)
+
+
+def _kept(protocol: Protocol) -> tuple[Section, ...]:
+    """What the analysis found and the team keeps."""
+    lines = tuple(
+        Line((f"accepted.{one.finding.replace(' ', '.')}",), f"{one.finding}: {one.reason}", shown_id=False)
+        for one in protocol.accepted
+    )
+    if not lines:
+        return ()
+    about = "What the checks found in the rules, and why it is right as it is."
+    return (Section("accepted", "Findings that are kept", about, (Part("", lines),)),)
 
 
 def _numbers(protocol: Protocol) -> Section:
-    lines = tuple(_setting(setting) for setting in protocol.settings.values())
     return Section(
         "numbers",
         "Numbers that wording prints",
         "What is read out to people. A number that a rule uses is the same in that rule.",
-        (Part("", lines),),
+        (
+            Part("Of the protocol", tuple(_setting(setting) for setting in protocol.settings.values())),
+            Part("Of the service", tuple(_number(number) for number in protocol.numbers.values())),
+        ),
+    )
+
+
+def _number(number: ServiceNumber) -> Line:
+    meaning = {row["key"]: row["meaning"] for row in rows("service")}[number.name]
+    given = f"“{number.text}”" if number.text else "Each service fills in its own"
+    needed = "; needed before a plan is handed out." if number.needed else "."
+    when = f"{meaning[:1].upper()}{meaning[1:]}."
+    return Line(
+        (f"number.{number.name}",), when, f"{given}{needed}", "", "", number.sources, number.trust, shown_id=False
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from haleward.capacity.activity_status import ITEMS, ActivityStatus
 from haleward.capacity.activity_status import activity_status as status_of
 from haleward.capacity.cycle_test import CycleStage, next_stage
@@ -95,7 +97,10 @@ def heart_rate_target(given: Given) -> tuple[Part, ...]:
     if any(isinstance(end, NotComputed) for end in ends):
         return (part("target", *ends),)
     low, high = (end.figure.value for end in ends if isinstance(end, Reckoned))
-    return (part("target", _under_limit(given, low, high), *ends),)
+    limited = _under_limit(given, low, high)
+    if isinstance(limited, NotComputed):
+        return (part("target", limited),)  # a range that a limit forbids is not shown
+    return (part("target", limited, *ends),)
 
 
 def one_repetition(given: Given) -> tuple[Part, ...]:
@@ -231,9 +236,10 @@ def _end(given: Given, maximum: MaximalRate, which: str) -> Reckoned | NotComput
 def _under_limit(given: Given, low_bpm: float, high_bpm: float) -> Result:
     limit = given.number("ceiling_bpm")
     found = combine_ceilings(low_bpm=low_bpm, high_bpm=high_bpm, limits_bpm=() if limit is None else (limit,))
-    told = {"limit": shown(found.upper_bpm, "bpm"), "low": shown(low_bpm, "bpm")}
+    # Whole beats: a lower end is rounded up and an upper one down, so that no rounding leaves the range.
+    told = {"limit": f"{math.floor(found.upper_bpm)} bpm", "low": f"{math.ceil(low_bpm)} bpm"}
     if found.low_bpm is None or found.high_bpm is None:
         return NotComputed(words("part_target"), words("target_conflict", **told))
     key = "target_limited" if found.limited else "target_whole"
-    text = words(key, high=f"{int(found.high_bpm)} bpm", **told)
+    text = words(key, high=f"{math.floor(found.high_bpm)} bpm", **told)
     return Finding("heart_rate", words("part_target"), text, False, "design rule: the lowest limit wins")

@@ -153,3 +153,4 @@ def test_a_choice_goes_in_beside_a_figure() -> None:
     figure = known.figure(age_y=60, resting_bpm=Figure(70, "bpm", 60, 80), mode="cycle")
     assert figure.value == 119 + 35 - 30 - 5
     assert figure.high == pytest.approx(figure.value + math.hypot(5, 18))
+    assert known.call(age_y=60, resting_bpm=70, mode="treadmill") == 119 + 35 - 30

@@ -12,11 +12,12 @@ import sys
 from collections.abc import Callable
 from time import perf_counter, process_time
 
+from tests.dose.crowd import TODAY, crowd
+
 from haleward.dose.preview import Preview, prepare, preview, preview_one_by_one
 from haleward.movement.library import default_library
 from haleward.safety.edits import Edit, apply
 from haleward.safety.protocol import DEFAULT_FILE, read_protocol
-from tests.dose.crowd import TODAY, crowd
 
 CHANGES = {
     "systolic limit 180 to 170": Edit("rule/R023/condition/any/0/over", 170),

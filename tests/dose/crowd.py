@@ -151,11 +151,13 @@ def _walk(random: Random, today: date) -> WalkTest:
 def _check(random: Random, today: date, *, readings: float) -> DayCheck:
     day = _ago(random, today, 6)
     answers = _answers(random, ("day", "entry and day"))
-    for reading, middle, spread in (("sbp_rest", 134, 20), ("dbp_rest", 78, 12), ("hr_rest", 72, 14)):
+    pressure = {"sbp_rest": float(round(random.gauss(134, 20))), "dbp_rest": float(round(random.gauss(78, 12)))}
+    rate = {"hr_rest": float(round(random.gauss(72, 14)))}
+    for taken in (pressure, rate):  # blood pressure is one reading of two numbers
         if random.random() < readings:
-            answers[reading] = float(round(random.gauss(middle, spread)))
+            answers.update(taken)
         else:
-            answers.pop(reading, None)
+            answers = {name: value for name, value in answers.items() if name not in taken}
     return DayCheck(datetime(day.year, day.month, day.day, 9, 30), answers)  # noqa: DTZ001
 
 

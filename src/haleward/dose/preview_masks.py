@@ -132,9 +132,8 @@ def _state(row: Row | None, columns: Columns) -> Truth | None:
 
 def _reads_capacity(was: Row | None, now: Row | None, before: Crowd, after: Crowd) -> bool:
     """Whether the same condition may answer differently because capacity was computed by another method."""
-    if before is after:
-        return False
-    return any(CAPACITY & {*inputs_of(row.condition)} for row in (was, now) if row is not None)
+    reads = {*(inputs_of(was.condition) if was else ()), *(inputs_of(now.condition) if now else ())}
+    return before is not after and bool(CAPACITY & reads)
 
 
 def _same(first: Truth, second: Truth) -> Flags:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,6 @@ from haleward.safety.gate import Place
 from haleward.safety.inputs import default_inputs
 from haleward.safety.protocol import Protocol
 from haleward.safety.vector import Columns
-from haleward.strict_toml import is_number
 
 CAPACITY = frozenset({"fc_mets", "fc_mets_basis"})  # inputs that follow from the walk by the protocol's method
 Setting = tuple[Place, bool]  # where a session was, and whether it had resistance work
@@ -104,11 +104,14 @@ def _session_facts(one: Subject) -> Facts | None:
 
 def _odd(facts: Facts | None) -> bool:
     """Whether some fact is of another kind than its input: such a person is computed alone, and told alone."""
-    inputs = default_inputs()
-    return any(name in inputs and not _fits(value, inputs[name].kind) for name, value in (facts or {}).items())
+    kinds = _kinds()
+    return any(type(value) not in kinds.get(name, _ANY) for name, value in (facts or {}).items())
 
 
-def _fits(value: object, kind: str) -> bool:
-    if kind == "bool":
-        return isinstance(value, bool)
-    return is_number(value) if kind == "number" else isinstance(value, str)
+_ANY = (bool, int, float, str)
+_OF_KIND: dict[str, tuple[type, ...]] = {"bool": (bool,), "number": (int, float), "text": (str,)}
+
+
+@cache
+def _kinds() -> dict[str, tuple[type, ...]]:
+    return {name: _OF_KIND[one.kind] for name, one in default_inputs().items()}

@@ -112,7 +112,7 @@ def test_pages_of_the_protocol_are_accessible_and_fit_a_phone(windows, rowan):
         "protocol-versions": "/protocol/versions/",
         "protocol-draft": "/protocol/draft/",
         "protocol-section": "/protocol/draft/sections/rules.home/",
-        "protocol-entry": "/protocol/draft/sections/rules.home/entries/rule/R072/",
+        "protocol-entry": "/protocol/draft/sections/rules.home/?entry=rule/R072",
         "protocol-rule": "/protocol/draft/sections/rules.home/rules/",
         "protocol-retirement": "/protocol/draft/sections/rules.home/retirement/",
         "protocol-wording": "/protocol/draft/wording/?q=feel+well",

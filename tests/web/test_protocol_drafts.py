@@ -97,6 +97,18 @@ def test_the_form_of_every_section_holds_its_values_as_they_are(lead: User) -> N
             assert form.changes() == [], group.key
 
 
+def test_all_of_one_rule_is_changed_on_its_own_page(clean: None, lead: User) -> None:
+    row = draft_for(lead)
+    address = f"{reverse('protocol_section', args=['rules.home'])}?entry=rule/R072"
+    form = as_user(lead).get(address).context["form"]
+    data = form.initial | {"rule/R072/advice": "Ring us first.", "rule/R072/sources": "S00, S09"}
+    assert as_user(lead).post(address, data).status_code == 302
+    row.refresh_from_db()
+    rule = read_protocol(row.text, name="draft").rule("R072")
+    assert (rule.advice, rule.sources) == ("Ring us first.", ("S00", "S09"))
+    assert as_user(lead).get(address.replace("R072", "R999")).status_code == 404
+
+
 def test_a_wrong_value_is_shown_again_and_nothing_of_the_form_is_stored(clean: None, lead: User) -> None:
     row = draft_for(lead)
     data = values_of(lead) | {SYSTOLIC_LIMIT: "high", "rule/R031/condition/over": "110"}

@@ -17,7 +17,6 @@ urlpatterns = [
     path("draft/findings/", views_draft.kept, name="protocol_kept"),
     path("draft/sections/<str:key>/", views_draft.section, name="protocol_section"),
     path("draft/sections/<str:key>/checks/", views_draft.checks, name="protocol_checks"),
-    path("draft/sections/<str:key>/entries/<path:path>/", views_draft.entry, name="protocol_entry"),
     path("draft/sections/<str:key>/rules/", views_rule.new_rule, name="protocol_rule"),
     path("draft/sections/<str:key>/retirement/", views_rule.retirement, name="protocol_retirement"),
     path("draft/wording/", views_rule.wording, name="protocol_wording"),

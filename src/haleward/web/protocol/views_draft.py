@@ -86,18 +86,23 @@ def group_of(row: ProtocolVersion, key: str) -> edits.Group:
 
 @roles(*DRAFTERS)
 def section(request: StaffRequest, key: str) -> HttpResponse:
-    """One section's values as boxes. Either every change is stored, or none and each fault is said."""
-    row = needed_draft(request)
-    form = SectionForm(request.POST or None, group=group_of(row, key), whole=False)
-    return _boxes(request, row, form)
+    """One section as boxes, or all of one ``entry``: every change is stored, or none and each fault is said."""
+    row, path = needed_draft(request), request.GET.get("entry", "")
+    form = _form(request, row, key, path)
+    checked, tries = Checked(), "check" in request.POST
+    if form.is_bound and form.is_valid():
+        if tries:
+            checked = tried(row, form)
+        elif not form.changes() or not (checked := _stored(request, row, form)).faults:
+            return redirect("protocol_section", key=key)
+    context = {"row": row, "group": form.group, "form": form, "checked": checked, "tried": tries, "entry": path}
+    refused = bool(form.errors or checked.faults)
+    return render(request, "protocol/section.html", context, status=422 if refused else 200)
 
 
-@roles(*DRAFTERS)
-def entry(request: StaffRequest, key: str, path: str) -> HttpResponse:
-    """Everything that can be changed of one rule, item, symptom or setting."""
-    row = needed_draft(request)
-    form = SectionForm(request.POST or None, group=_only(group_of(row, key), path), whole=True)
-    return _boxes(request, row, form, entry=path)
+def _form(request: StaffRequest, row: ProtocolVersion, key: str, path: str) -> SectionForm:
+    group = group_of(row, key)
+    return SectionForm(request.POST or None, group=_only(group, path) if path else group, whole=bool(path))
 
 
 def _only(group: edits.Group, path: str) -> edits.Group:
@@ -106,19 +111,6 @@ def _only(group: edits.Group, path: str) -> edits.Group:
     if not found:
         raise Http404
     return replace(group, entries=found)
-
-
-def _boxes(request: StaffRequest, row: ProtocolVersion, form: SectionForm, entry: str = "") -> HttpResponse:
-    """The form as it is, after a check without saving, after faults, or the way on once all is stored."""
-    checked, tries = Checked(), "check" in request.POST
-    if form.is_bound and form.is_valid():
-        if tries:
-            checked = tried(row, form)
-        elif not form.changes() or not (checked := _stored(request, row, form)).faults:
-            return redirect("protocol_section", key=form.group.key)
-    context = {"row": row, "group": form.group, "form": form, "checked": checked, "tried": tries, "entry": entry}
-    refused = bool(form.errors or checked.faults)
-    return render(request, "protocol/section.html", context, status=422 if refused else 200)
 
 
 def _stored(request: StaffRequest, row: ProtocolVersion, form: SectionForm) -> Checked:
@@ -157,11 +149,11 @@ def as_told(fault: HalewardError) -> tuple[Told, ...]:
 def _checks(request: StaffRequest, key: str) -> HttpResponse:
     """The checks of what is typed right now, for the live region; nothing is stored."""
     row = needed_draft(request)
-    group, path = group_of(row, key), request.GET.get("entry", "")
-    form = SectionForm(request.POST, group=_only(group, path) if path else group, whole=bool(path))
+    path = request.GET.get("entry", "")
+    form = _form(request, row, key, path)
     quick = request.headers.get("X-Quick") == "1"
     checked = tried(row, form, whole=not quick) if form.is_valid() else Checked()
-    context = {"form": form, "checked": checked, "group": group, "tried": True, "quick": quick, "entry": path}
+    context = {"form": form, "checked": checked, "group": form.group, "tried": True, "quick": quick, "entry": path}
     return render(request, "protocol/_checked.html", context)
 
 

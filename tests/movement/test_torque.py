@@ -16,9 +16,10 @@ from haleward.movement.loads import LoadSpec
 from haleward.movement.model import ARM_JOINTS, LEG_JOINTS, NECK_JOINTS, SIDES, TRUNK_JOINTS
 from haleward.movement.motion import Poser
 from haleward.movement.outside import Floor, Force, weight_of
-from haleward.movement.segments import Mass, all_masses, centre_of_mass, scheme_for, shares
+from haleward.movement.segments import Mass, all_masses, centre_of_mass, scheme_for
 from haleward.movement.skeleton import forward
 from haleward.movement.torque import load_path, moment_about, path_states
+from haleward.physiology.segments import segment
 
 ROWS = list(csv.DictReader((Path(__file__).parents[1] / "checks" / "movement_torque.csv").read_text().splitlines()))
 BODY = Body(stature_m=1.70, mass_kg=80)
@@ -56,7 +57,7 @@ def test_the_segments_of_a_scheme_make_one_whole_body(scheme):
     assert sum(one.mass_kg for one in masses) == pytest.approx(BODY.mass_kg)
     trunk = {"winter": ("trunk_head_neck",)}.get(scheme, ("trunk", "head"))
     assert masses[-1].mass_kg / BODY.mass_kg == pytest.approx(
-        sum(shares(scheme)[one].mass_fraction for one in trunk), abs=2e-4
+        sum(segment(scheme, one).mass_fraction for one in trunk), abs=2e-4
     )
     height = centre_of_mass(masses)[2] / BODY.stature_m
     assert 0.53 < height < 0.60  # published standing centre of mass: about 0.55 to 0.57 of stature

@@ -7,14 +7,14 @@ fractions of one do not fit lengths of another.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
 from haleward.movement.body import Body
 from haleward.movement.geometry import Vec, mix
 from haleward.movement.model import SIDES
 from haleward.movement.skeleton import Joints
-from haleward.physiology.tables import rows
+from haleward.physiology.segments import Segment
+from haleward.physiology.segments import segment as segment_of
 from haleward.record import Sex, Side
 
 Scheme = Literal["winter", "de_leva_female", "de_leva_male"]
@@ -38,37 +38,11 @@ ENDS: dict[str, tuple[str, str]] = {
 
 
 @dataclass(frozen=True)
-class SegmentShare:
-    """One row of the table: share of body mass, and centre of mass as a share of length from the proximal end.
-
-    ``length_of_stature`` is the scheme's own length of the segment where it is needed, else None.
-    """
-
-    mass_fraction: float
-    centre: float
-    length_of_stature: float | None
-
-
-@dataclass(frozen=True)
 class Mass:
     """A mass and where it acts, in metres."""
 
     mass_kg: float
     at: Vec
-
-
-@cache
-def shares(scheme: Scheme) -> dict[str, SegmentShare]:
-    """Every segment of a scheme, by name."""
-    return {
-        row["segment"]: SegmentShare(
-            float(row["mass_fraction"]),
-            float(row["centre_from_proximal"]),
-            float(row["length_of_stature"]) if row["length_of_stature"] else None,
-        )
-        for row in rows("segments")
-        if row["scheme"] == scheme
-    }
 
 
 def scheme_for(sex: Sex | None) -> Scheme:
@@ -78,7 +52,7 @@ def scheme_for(sex: Sex | None) -> Scheme:
 
 def limb_mass(joints: Joints, body: Body, *, segment: str, side: Side, scheme: Scheme) -> Mass:
     """One limb segment of a posed body."""
-    share = shares(scheme)[segment]
+    share = segment_of(scheme, segment)
     return Mass(share.mass_fraction * body.mass_kg, _centre(joints, body, segment, side, share, scheme))
 
 
@@ -113,24 +87,23 @@ def centre_of_mass(masses: tuple[Mass, ...]) -> Vec:
 
 def trunk_centre(joints: Joints, *, scheme: Scheme) -> Vec:
     """Centre of mass of trunk, head and neck together."""
-    table = shares(scheme)
     hips = (joints["hip_left"] + joints["hip_right"]) / 2
     shoulders = (joints["shoulder_left"] + joints["shoulder_right"]) / 2
     if scheme == "winter":
-        return mix(hips, shoulders, table["trunk_head_neck"].centre)
+        return mix(hips, shoulders, segment_of(scheme, "trunk_head_neck").centre_from_proximal)
     # De Leva counts the trunk from the top of the breastbone and the head from its crown.
-    trunk, head = table["trunk"], table["head"]
-    trunk_at = mix(joints["neck"], hips, trunk.centre)
+    trunk, head = segment_of(scheme, "trunk"), segment_of(scheme, "head")
+    trunk_at = mix(joints["neck"], hips, trunk.centre_from_proximal)
     both = trunk.mass_fraction + head.mass_fraction
     return (trunk_at * trunk.mass_fraction + joints["head"] * head.mass_fraction) / both
 
 
-def _centre(joints: Joints, body: Body, segment: str, side: Side, share: SegmentShare, scheme: Scheme) -> Vec:
+def _centre(joints: Joints, body: Body, segment: str, side: Side, share: Segment, scheme: Scheme) -> Vec:
     if segment == "foot":
         ends = ("ankle", "ball") if scheme == "winter" else ("heel", "toe")
-        return mix(joints[f"{ends[0]}_{side}"], joints[f"{ends[1]}_{side}"], share.centre)
+        return mix(joints[f"{ends[0]}_{side}"], joints[f"{ends[1]}_{side}"], share.centre_from_proximal)
     first, last = (joints[f"{end}_{side}"] for end in ENDS[segment])
     if segment == "hand" and share.length_of_stature is not None:
         # The figure's hand ends at the middle of the fist; the scheme's own hand is longer.
-        return mix(first, last, share.centre * share.length_of_stature * body.stature_m / body.grip)
-    return mix(first, last, share.centre)
+        return mix(first, last, share.centre_from_proximal * share.length_of_stature * body.stature_m / body.grip)
+    return mix(first, last, share.centre_from_proximal)

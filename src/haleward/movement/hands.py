@@ -12,10 +12,8 @@ from haleward.movement.feet import round_crank
 from haleward.movement.furniture import (
     ARMREST_ABOVE_SEAT_M,
     CHAIR_BACK_TOP_M,
-    RAIL_TOP_M,
     SEATED_HIP_OF_STATURE,
     TREADMILL_RAIL_TOP_M,
-    WORKTOP_TOP_M,
 )
 from haleward.movement.geometry import Vec, length, mix, other, sign, vec
 from haleward.movement.model import KeyPose
@@ -123,7 +121,7 @@ def _in_front(grasp: Grasp, sideways: float) -> Target:
     top = stage.prop(grasp.first.name, "worktop")
     if top is not None:
         follow = float(grasp.joints["pelvis"][1]) if stage.form.scene.slides else 0.0
-        return vec(top.x * h + 0.05, g * 0.115 * h + follow, WORKTOP_TOP_M + 0.022), vec(1, 0, -0.05)
+        return vec(top.x * h + 0.05, g * 0.115 * h + follow, stage.worktop_top_m + 0.022), vec(1, 0, -0.05)
     chair = stage.prop(grasp.first.name, "chair_back")
     return vec((chair.x if chair else 0.24) * h, g * sideways, CHAIR_BACK_TOP_M + 0.026), vec(0.75, 0, -0.55)
 
@@ -131,7 +129,11 @@ def _in_front(grasp: Grasp, sideways: float) -> Target:
 def _side(grasp: Grasp) -> Target:
     stage, g = grasp.stage, sign(grasp.side)
     h = stage.body.stature_m
-    tops = {"rail": RAIL_TOP_M, "worktop_side": WORKTOP_TOP_M, "chair_side": CHAIR_BACK_TOP_M}
+    tops = {
+        "rail": stage.rail_top_m,
+        "worktop_side": stage.worktop_top_m,
+        "chair_side": CHAIR_BACK_TOP_M,
+    }
     support = stage.prop(grasp.first.name, *tops)
     if support is None:
         raise ValueError(f'pose "{grasp.first.name}" holds on at the side, but no support stands there')

@@ -96,6 +96,7 @@ def read_movement(path: Path) -> Movement:
         met=met,
         met_source=table.text("met_source", "" if met is None else None),
         postures=_forms(table.table("postures"), cautions),
+        reviewed_by=table.text("reviewed_by", ""),
     )
     table.close()
     file.finish()

@@ -205,3 +205,4 @@ class Movement:
     met: float | None
     met_source: str
     postures: dict[Posture, Form]
+    reviewed_by: str = ""  # the clinician who looked at this version, with the day; "" while nobody has

@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 from haleward.movement.body import Body
-from haleward.movement.furniture import SEAT_TOP_M, SEATED_HIP_OF_STATURE, SITS_ON, STANDING_HIP_OF_STATURE
+from haleward.movement.furniture import (
+    RAIL_OF_STATURE,
+    RAIL_TOP_M,
+    SEAT_TOP_M,
+    SEATED_HIP_OF_STATURE,
+    SITS_ON,
+    STANDING_HIP_OF_STATURE,
+    WORKTOP_OF_STATURE,
+    WORKTOP_TOP_M,
+)
 from haleward.movement.geometry import Vec, vec
 from haleward.movement.model import Form, KeyPose, Prop
 
@@ -26,6 +35,16 @@ class Stage:
     @property
     def _hip_above_seat(self) -> float:
         return 0.88 * self.body.thigh_radius
+
+    @property
+    def worktop_top_m(self) -> float:
+        """Height of the worktop: an ordinary one, or a higher one for a tall person."""
+        return max(WORKTOP_TOP_M, WORKTOP_OF_STATURE * self.body.stature_m)
+
+    @property
+    def rail_top_m(self) -> float:
+        """Height of the rail: an ordinary one, or a higher one for a tall person."""
+        return max(RAIL_TOP_M, RAIL_OF_STATURE * self.body.stature_m)
 
     @property
     def sits(self) -> bool:

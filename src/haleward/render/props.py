@@ -12,9 +12,7 @@ from haleward.movement.furniture import (
     ARMREST_ABOVE_SEAT_M,
     CHAIR_BACK_TOP_M,
     HIGH_ANCHOR_M,
-    RAIL_TOP_M,
     STEP_OF_STATURE,
-    WORKTOP_TOP_M,
 )
 from haleward.movement.geometry import Vec, vec
 from haleward.movement.model import Prop
@@ -97,18 +95,17 @@ def _wall(prop: Prop, at: Placer, setting: Setting) -> list[Unit]:
 
 
 def _worktop(prop: Prop, at: Placer, setting: Setting) -> list[Unit]:
-    del setting
-    half, top = (0.62 if prop.kind == "worktop" else 0.48), WORKTOP_TOP_M
+    half, top = (0.62 if prop.kind == "worktop" else 0.48), setting.poser.stage.worktop_top_m
     below = at.slab((0.05, 0.32), (-half + 0.03, half - 0.03), (0.02, top - 0.05), 0.012, CUPBOARD)
     board = at.slab((0.0, 0.34), (-half, half), (top - 0.025, top - 0.012), 0.012, WOOD)
     return [Unit("worktop", "support", [[below], [board]])]
 
 
 def _rail(prop: Prop, at: Placer, setting: Setting) -> list[Unit]:
-    del prop, setting
-    half = 0.36
-    posts = [rod(at(x, 0, 0.015), at(x, 0, RAIL_TOP_M - 0.02), 0.016, METAL) for x in (-half, half)]
-    bar = rod(at(-half - 0.05, 0, RAIL_TOP_M), at(half + 0.05, 0, RAIL_TOP_M), 0.020, METAL_DARK)
+    del prop
+    half, top = 0.36, setting.poser.stage.rail_top_m
+    posts = [rod(at(x, 0, 0.015), at(x, 0, top - 0.02), 0.016, METAL) for x in (-half, half)]
+    bar = rod(at(-half - 0.05, 0, top), at(half + 0.05, 0, top), 0.020, METAL_DARK)
     return [Unit("rail", "support", [[*posts, bar]])]
 
 

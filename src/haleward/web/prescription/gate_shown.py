@@ -51,7 +51,7 @@ def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
     return {
         "gate": gate,
         "questions": questions_shown(gate),
-        "no_effect": ", ".join(asked_for(gate.no_effect)),
+        "no_effect": labels(gate.no_effect),
         "judgement": words.template("gate_judgement"),
         "no_rule": no_rule(gate),
         "not_assessed": words.text("gate_not_assessed", {"rule_count": str(len(gate.not_assessed))})

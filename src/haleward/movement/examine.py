@@ -51,12 +51,10 @@ class Finding:
     pose: str
 
 
-def examine(form: Form, body: Body, *, instants: int, moving: bool) -> list[Finding]:
-    """Every finding in a form for one body. ``moving`` forms are mid-step in their key poses and need no balance there."""
+def examine(form: Form, body: Body, *, instants: int) -> list[Finding]:
+    """Every finding in a form for one body, looked at in ``instants`` of each move."""
     poser = Poser(form, body)
-    found: list[Finding] = []
-    if not moving:
-        found += _balance(poser)
+    found = [*_balance(poser)]
     for first, last in all_moves(form):
         if poser.stage.mirrored(first) == poser.stage.mirrored(last):  # from left to right is a cut, not a move
             move = track(poser, first, last, instants)
@@ -175,14 +173,21 @@ def _jumps(move: Track) -> Iterator[tuple[str, str]]:
 
 
 def _balance(poser: Poser) -> Iterator[Finding]:
-    """A standing person who holds nothing keeps the centre of mass over the feet."""
-    for name, state in poser.keys.items():
-        pose = poser.form.poses[name]
-        if pose.seated or any(hand != FREE for hand in state.hands.values()):
+    """A standing person who holds nothing keeps the centre of mass over the feet, where the movement rests."""
+    for name in _rests(poser.form):
+        state = poser.keys[name]
+        if poser.form.poses[name].seated or any(hand != FREE for hand in state.hands.values()):
             continue
         off = _off_base_m(poser.body, state)
         if off > OFF_BALANCE_MOST_M:
             yield Finding("balance", f"the centre of mass leaves the feet by {_cm(off)}", name)
+
+
+def _rests(form: Form) -> list[str]:
+    """Poses in which a movement stands still: where it begins, and where it holds."""
+    starts = [cycle.start for cycle in form.cycles]
+    holds = [s.pose for cycle in form.cycles for s in (*cycle.out, *cycle.back) if s.hold_s > 0]
+    return list(dict.fromkeys((*starts, *holds)))
 
 
 def _off_base_m(body: Body, state: State) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any, get_args
 
+from haleward.movement.cycle_faults import note_cycle_faults
 from haleward.movement.loads import KIT_KINDS, KitKind
 from haleward.movement.model import (
     ARM_JOINTS,
@@ -73,6 +74,7 @@ def read_form(table: Table, cautions: dict[str, str]) -> Form:
     )
     if form.each_side != (cycles[0].side != ""):
         table.wrong("each_side", "each_side must be true exactly when the cycles name a side")
+    note_cycle_faults(table, form)
     table.close()
     return form
 

@@ -1,4 +1,9 @@
-"""Read the movement files. A key that is not known, or is missing, is a fault that names the file and the line."""
+"""Read the movement files. A key that is not known, or is missing, is a fault that names the file and the line.
+
+A file that is read by itself, or from a folder other than the product's own, has its poses checked too: a joint beyond
+its limit, a planted foot that floats, a hand that misses its support. The product's own files pass the same checks in
+the tests, and are not checked again at every start.
+"""
 
 from __future__ import annotations
 
@@ -9,13 +14,16 @@ from typing import get_args
 
 from haleward.errors import FileFault
 from haleward.movement.forms import read_form
+from haleward.movement.ladder_steps import read_ladder
 from haleward.movement.model import Form, Joint, Movement, Region
+from haleward.movement.pose_faults import note_pose_faults
 from haleward.record import POSTURES, Posture
 from haleward.strict_toml import Table, TomlFile
 
 DEFAULT_FOLDER = Path(__file__).parent.parent / "data" / "movements"
 CATEGORIES = ("resistance", "functional", "balance", "mobility", "aerobic")
-CAUTIONS = ("sternum", "shoulder", "hip_replacement", "device_arm", "balance", "other")
+CONDITIONS = ("sternum", "shoulder", "hip_replacement", "device_arm", "balance")  # each needs its caution, "ok" if none
+CAUTIONS = (*CONDITIONS, "other")
 
 
 @dataclass(frozen=True)
@@ -39,7 +47,7 @@ class Library:
         return movement.postures[posture]
 
 
-def load_library(folder: Path) -> Library:
+def load_library(folder: Path, *, check_poses: bool = True) -> Library:
     """Read every ``*.toml`` of ``folder``; raises :class:`FileFault` with one sentence for each fault."""
     movements: dict[str, Movement] = {}
     faults: list[str] = []
@@ -48,7 +56,7 @@ def load_library(folder: Path) -> Library:
         raise FileFault([f"{folder} holds no movement file (*.toml)."])
     for path in paths:
         try:
-            movement = read_movement(path)
+            movement = read_movement(path, check_poses=check_poses)
         except FileFault as fault:
             faults += fault.faults
         else:
@@ -61,10 +69,10 @@ def load_library(folder: Path) -> Library:
 @cache
 def default_library() -> Library:
     """The library that comes with the product."""
-    return load_library(DEFAULT_FOLDER)
+    return load_library(DEFAULT_FOLDER, check_poses=False)
 
 
-def read_movement(path: Path) -> Movement:
+def read_movement(path: Path, *, check_poses: bool = True) -> Movement:
     """Read one movement file; raises :class:`FileFault` with every fault found in it, each with its line."""
     file = TomlFile.read(path)
     table = Table(file, (), file.values)
@@ -72,10 +80,11 @@ def read_movement(path: Path) -> Movement:
     if movement_id not in ("", path.stem):
         table.wrong("id", f'id is "{movement_id}"; it must be the file\'s own name, "{path.stem}"')
     met = table.number("met") if table.has("met") else None
-    cautions = _texts_by_key(table.table("cautions"), CAUTIONS)
+    cautions = _cautions(table.table("cautions"))
     sources = _texts_by_key(table.table("caution_sources"), CAUTIONS)
     if sources.keys() != cautions.keys():
         table.wrong("caution_sources", "caution_sources must name a source for each caution and for nothing else")
+    postures = _forms(table.table("postures"), cautions)
     movement = Movement(
         id=movement_id,
         version=table.whole("version"),
@@ -95,11 +104,15 @@ def read_movement(path: Path) -> Movement:
         caution_sources=sources,
         met=met,
         met_source=table.text("met_source", "" if met is None else None),
-        postures=_forms(table.table("postures"), cautions),
+        postures=postures,
         reviewed_by=table.text("reviewed_by", ""),
+        ladder=read_ladder(table, postures),
     )
     table.close()
     file.finish()
+    if check_poses:
+        note_pose_faults(file, movement)
+        file.finish()
     return movement
 
 
@@ -112,6 +125,13 @@ def _forms(table: Table, cautions: dict[str, str]) -> dict[Posture, Form]:
     if not forms:
         table.wrong("", "there is no posture")
     return forms
+
+
+def _cautions(table: Table) -> dict[str, str]:
+    for condition in CONDITIONS:
+        if not table.has(condition):
+            table.wrong("", f'the caution for "{condition}" is missing; write "ok" if there is nothing to say')
+    return _texts_by_key(table, CAUTIONS)
 
 
 def _texts_by_key(table: Table, allowed: tuple[str, ...]) -> dict[str, str]:

@@ -183,6 +183,18 @@ class Form:
 
 
 @dataclass(frozen=True)
+class LadderStep:
+    """One rung of a movement's ladder: a posture, its kit, and the rule for coming here.
+
+    The rules are those of ``data/tables/ladder_rules.csv``. Kit on one rung is equally hard at equal load; heavier loads of that kit are steps within the rung.
+    """
+
+    posture: Posture
+    kits: tuple[KitKind, ...]
+    rule: str
+
+
+@dataclass(frozen=True)
 class Movement:
     """One exercise of the library in all its postures."""
 
@@ -206,3 +218,4 @@ class Movement:
     met_source: str
     postures: dict[Posture, Form]
     reviewed_by: str = ""  # the clinician who looked at this version, with the day; "" while nobody has
+    ladder: tuple[LadderStep, ...] = ()  # easiest first

@@ -47,6 +47,8 @@ class Option:
     notes: tuple[str, ...] = ()
     rule_ids: tuple[str, ...] = ()
     light_work: bool = False  # a stretch, or arm work that is made for kit, without any
+    pattern: str = ""  # the library's word, e.g. "horizontal pull"
+    purpose: str = ""  # what it is good for in daily life, as the library says it
 
     @property
     def postures(self) -> tuple[Posture, ...]:
@@ -173,6 +175,8 @@ def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], p
         notes=(*notes, *(words("note_rule", rule_text=r.text, rule_id=r.rule_id) for r in cautions)),
         rule_ids=tuple(r.rule_id for r in cautions),
         light_work=_light_work(movement, start),
+        pattern=movement.pattern,
+        purpose=movement.purpose,
     )
 
 

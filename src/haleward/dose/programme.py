@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 
-from haleward.dose.balance import Picked, select, two_parts
 from haleward.dose.checks import check_programme
+from haleward.dose.choosing import Picked, best_set, with_reasons
+from haleward.dose.choosing_gaps import Asked, gaps_of
+from haleward.dose.choosing_order import two_parts
+from haleward.dose.choosing_score import Wanted
 from haleward.dose.loads import load_text
 from haleward.dose.model import Dose, Exercise, LeftOut, Part, Prescription, Programme
 from haleward.dose.options import Choice, Option, Options, options_for
@@ -31,29 +34,29 @@ def draft_programme(
     library: Library,
     today: date,
     version: int,
+    kept: frozenset[str] = frozenset(),
 ) -> Programme:
-    """A first programme for the lead to change and sign.
+    """A programme for the lead to change and sign: the set of movements with the most points, in two parts.
 
-    A person who is new to exercise, or about whom this is not recorded, starts with few movements; the rest are named
-    as gaps to be added one at a time.
+    ``kept`` are the movements of the last signed programme that went well; they stay unless something speaks against
+    them. A person who is new to exercise, or about whom this is not recorded, starts with few movements; the rest are
+    named as gaps to be added one at a time.
     """
     policy = protocol.policies.dose
     options = options_for(record, prescription, protocol=protocol, library=library)
     most, why_most = _most_a_part(record, policy)
-    selection = select(
-        options,
-        policy=policy,
-        most_a_part=most,
-        balance_emphasis=prescription.placement.balance_emphasis,
-    )
+    wanted = Wanted(policy, prescription.placement.balance_emphasis, record.goal, kept)
+    chosen = with_reasons(best_set(options, wanted, most=2 * most), wanted)
+    asked = Asked(record, prescription, protocol, library)
+    uncovered = gaps_of(chosen, options, wanted, most_a_part=most, asked=asked)
     days, why_days, day_gap = resistance_days(record, policy=policy)
     parts = tuple(
         _part(
             key, days[i : i + 1], picked, prescription, library, policy, (*why_most, *((why_days,) if why_days else ()))
         )
-        for i, (key, picked) in enumerate(zip(PART_KEYS, two_parts(selection.picked, most_a_part=most), strict=True))
+        for i, (key, picked) in enumerate(zip(PART_KEYS, two_parts(chosen, most_a_part=most), strict=True))
     )
-    gaps: tuple[LeftOut, ...] = (*selection.gaps, *((day_gap,) if day_gap else ()))
+    gaps: tuple[LeftOut, ...] = (*uncovered, *((day_gap,) if day_gap else ()))
     return Programme(
         person_id=record.person_id,
         version=version,
@@ -116,7 +119,7 @@ def _part(
     reasons: tuple[str, ...],
 ) -> Part:
     exercises = tuple(
-        exercise_for(p.option, p.option.start, prescription.placement, library=library, policy=policy, why=(p.why,))
+        exercise_for(p.option, p.option.start, prescription.placement, library=library, policy=policy, why=p.reasons)
         for p in picked
     )
     return Part(key, days, exercises, reasons)

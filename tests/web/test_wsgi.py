@@ -7,18 +7,21 @@ from typing import Any
 from wsgiref.util import setup_testing_defaults
 
 import pytest
-from django.core.signals import request_finished
+from django.core.signals import request_finished, request_started
 from django.db import close_old_connections
 
 from haleward.web.project.wsgi import application
 
 
 @pytest.fixture(autouse=True)
-def _store_kept_open(db: None) -> Iterator[None]:  # noqa: ARG001 - the page asks the store
-    """The end of an answer closes the connection to the store, which in tests is held in memory."""
-    request_finished.disconnect(close_old_connections)
+def _store_kept_open(db: None) -> Iterator[None]:
+    """A request closes old connections to the store, which in tests is held in memory by one of them."""
+    signals = (request_started, request_finished)
+    for signal in signals:
+        signal.disconnect(close_old_connections)
     yield
-    request_finished.connect(close_old_connections)
+    for signal in signals:
+        signal.connect(close_old_connections)
 
 
 def answer(method: str) -> tuple[str, dict[str, str], bytes]:

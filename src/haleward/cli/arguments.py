@@ -54,8 +54,17 @@ def _calc(commands: Commands) -> None:
 
 
 def _movements(commands: Commands) -> None:
-    command = commands.add_parser("movements", help="list the movements, or show one")
-    command.add_argument("id", nargs="?", help="the movement to show")
+    command = commands.add_parser(
+        "movements",
+        help="list, show, check or draw the movements",
+        epilog="Examples: haleward movements sit_to_stand; haleward movements check my_movement.toml; "
+        "haleward movements sheet --out movements.pdf",
+    )
+    command.add_argument("id", nargs="?", metavar="ID|check|sheet", help="the movement to show, or what to do with all")
+    command.add_argument("path", nargs="?", type=Path, help="for check: a file or folder (the product's own movements)")
+    command.add_argument("--thorough", action="store_true", help="for check: forty bodies and every instant, minutes")
+    command.add_argument("--out", type=Path, metavar="FILE", help="for sheet: the .pdf or .html file to write")
+    command.add_argument("--force", action="store_true", help="for sheet: overwrite a file that is there")
     command.add_argument("--json", action="store_true", help="for machines")
     command.set_defaults(module="library", action="run")
 

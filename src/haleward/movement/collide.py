@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from haleward.movement.furniture import CHAIR_BACK_TOP_M, STEP_OF_STATURE
+from haleward.movement.furniture import BACKREST_BEHIND_SEAT_M, CHAIR_BACK_TOP_M, STEP_OF_STATURE
 from haleward.movement.geometry import Vec, vec
 from haleward.movement.model import Prop
 from haleward.movement.motion import Poser
@@ -67,11 +67,11 @@ def _boxes(poser: Poser, prop: Prop) -> list[Box]:
     x, y, out = prop.x * h, prop.y * h, 1 if prop.y > 0 else -1
     match prop.kind:
         case "chair" | "armchair":
-            back = (vec(x - 0.30, y - 0.23, 0.74), vec(x - 0.235, y + 0.23, CHAIR_BACK_TOP_M - 0.02))
+            back = (vec(x - 0.30, y - 0.23, 0.74), vec(x - BACKREST_BEHIND_SEAT_M, y + 0.23, CHAIR_BACK_TOP_M - 0.02))
             seat = (vec(x - 0.21, y - 0.215, top - 0.045), vec(x + 0.21, y + 0.215, top - 0.010))
             return [Box("the seat", *seat), Box("the backrest", *back)]
         case "chair_back":
-            rail = (vec(x - 0.01, y - 0.23, 0.74), vec(x + 0.03, y + 0.23, CHAIR_BACK_TOP_M - 0.02))
+            rail = (vec(x - 0.01, y - 0.23, 0.74), vec(x + 0.03, y + 0.23, poser.stage.chair_back_top_m - 0.02))
             legs = [
                 Box("the leg of the chair", vec(x, y + g - 0.016, 0), vec(x + 0.06, y + g + 0.016, 0.7))
                 for g in (-0.215, 0.215)
@@ -79,7 +79,13 @@ def _boxes(poser: Poser, prop: Prop) -> list[Box]:
             return [Box("the back of the chair", *rail), *legs]
         case "chair_side":
             low, high = sorted((y, y + out * 0.06))
-            return [Box("the chair at the side", vec(x - 0.23, low, 0), vec(x + 0.23, high, 0.88))]
+            return [
+                Box(
+                    "the chair at the side",
+                    vec(x - 0.23, low, 0),
+                    vec(x + 0.23, high, poser.stage.chair_back_top_m - 0.02),
+                )
+            ]
         case "worktop":
             return [Box("the worktop", vec(x, -0.6, 0), vec(x + 0.34, 0.6, poser.stage.worktop_top_m - 0.02))]
         case "worktop_side":

@@ -44,11 +44,16 @@ SOLVED_JOINTS = tuple(joint for joint in joint_limits() if not joint.startswith(
 
 @dataclass(frozen=True)
 class Finding:
-    """What is wrong with a move: the kind of fault, and a sentence's middle ("the left knee ... goes into the seat")."""
+    """What is wrong with a move: the kind of fault, the sentence, and the key pose that the move starts from."""
 
     kind: str
     text: str
     pose: str
+
+    @property
+    def what(self) -> str:
+        """The sentence without its amount, to count the same finding of several bodies once."""
+        return self.text.split(" by ")[0].split(" is ")[0]
 
 
 def examine(form: Form, body: Body, *, instants: int) -> list[Finding]:
@@ -59,7 +64,7 @@ def examine(form: Form, body: Body, *, instants: int) -> list[Finding]:
         if poser.stage.mirrored(first) == poser.stage.mirrored(last):  # from left to right is a cut, not a move
             move = track(poser, first, last, instants)
             found += [Finding(kind, text, first) for kind, text in (*_instants(move), *_between(move))]
-    return list({(each.kind, each.text.split(" by ")[0], each.pose): each for each in found}.values())
+    return list({(each.what, each.pose): each for each in found}.values())
 
 
 def _instants(move: Track) -> Iterator[tuple[str, str]]:
@@ -198,7 +203,7 @@ def _off_base_m(body: Body, state: State) -> float:
             back = body.ball if foot.kind == "ball" else -body.heel
             front = HEEL_EDGE_M - body.heel if foot.kind == "heel" else body.toe
             wide = SOLE_HALF_WIDTH_OF_STATURE * body.stature_m
-            corners += [foot.origin[:2] + (x, y) for x in (back, front) for y in (-wide, wide)]
+            corners += [foot.origin[:2] + np.array((x, y)) for x in (back, front) for y in (-wide, wide)]
     if not corners:
         return 0.0
     low, high = np.min(corners, axis=0), np.max(corners, axis=0)

@@ -11,7 +11,6 @@ import numpy as np
 from haleward.movement.feet import round_crank
 from haleward.movement.furniture import (
     ARMREST_ABOVE_SEAT_M,
-    CHAIR_BACK_TOP_M,
     SEATED_HIP_OF_STATURE,
     TREADMILL_RAIL_TOP_M,
 )
@@ -123,7 +122,7 @@ def _in_front(grasp: Grasp, sideways: float) -> Target:
         follow = float(grasp.joints["pelvis"][1]) if stage.form.scene.slides else 0.0
         return vec(top.x * h + 0.05, g * 0.115 * h + follow, stage.worktop_top_m + 0.022), vec(1, 0, -0.05)
     chair = stage.prop(grasp.first.name, "chair_back")
-    return vec((chair.x if chair else 0.24) * h, g * sideways, CHAIR_BACK_TOP_M + 0.026), vec(0.75, 0, -0.55)
+    return vec((chair.x if chair else 0.24) * h, g * sideways, stage.chair_back_top_m + 0.026), vec(0.75, 0, -0.55)
 
 
 def _side(grasp: Grasp) -> Target:
@@ -132,7 +131,7 @@ def _side(grasp: Grasp) -> Target:
     tops = {
         "rail": stage.rail_top_m,
         "worktop_side": stage.worktop_top_m,
-        "chair_side": CHAIR_BACK_TOP_M,
+        "chair_side": stage.chair_back_top_m,
     }
     support = stage.prop(grasp.first.name, *tops)
     if support is None:

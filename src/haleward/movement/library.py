@@ -7,7 +7,7 @@ the tests, and are not checked again at every start.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import get_args
@@ -84,7 +84,6 @@ def read_movement(path: Path, *, check_poses: bool = True) -> Movement:
     sources = _texts_by_key(table.table("caution_sources"), CAUTIONS)
     if sources.keys() != cautions.keys():
         table.wrong("caution_sources", "caution_sources must name a source for each caution and for nothing else")
-    postures = _forms(table.table("postures"), cautions)
     movement = Movement(
         id=movement_id,
         version=table.whole("version"),
@@ -104,10 +103,10 @@ def read_movement(path: Path, *, check_poses: bool = True) -> Movement:
         caution_sources=sources,
         met=met,
         met_source=table.text("met_source", "" if met is None else None),
-        postures=postures,
         reviewed_by=table.text("reviewed_by", ""),
-        ladder=read_ladder(table, postures),
+        postures=_forms(table.table("postures"), cautions),
     )
+    movement = replace(movement, ladder=read_ladder(table, movement.postures))
     table.close()
     file.finish()
     if check_poses:

@@ -184,9 +184,9 @@ class Form:
 
 @dataclass(frozen=True)
 class LadderStep:
-    """One rung of a movement's ladder: a posture, its kit, and the rule for coming here.
+    """One rung of a movement's ladder: a posture, its kit, and the rule of ``ladder_rules.csv`` for coming here.
 
-    The rules are those of ``data/tables/ladder_rules.csv``. Kit on one rung is equally hard at equal load; heavier loads of that kit are steps within the rung.
+    Kit on one rung is equally hard at equal load; heavier loads of that kit are steps within the rung.
     """
 
     posture: Posture

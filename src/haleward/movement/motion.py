@@ -15,6 +15,7 @@ from haleward.movement.feet import Foot, ankle_over, foot_of, round_crank, swing
 from haleward.movement.furniture import SEAT_TOP_M
 from haleward.movement.geometry import Vec, length, mix, vec
 from haleward.movement.hands import FREE, SUPPORTS, Grasp, hand_target
+from haleward.movement.limits import joint_limits
 from haleward.movement.model import LEG_JOINTS, SIDES, Angles, Form, KeyPose
 from haleward.movement.reach import level_foot, reach_ankle, reach_hand
 from haleward.movement.skeleton import Joints, arm_joints, forward
@@ -23,6 +24,7 @@ from haleward.record import Side
 
 CONTACT_GOOD_M = 0.006
 LEAN_STEP_DEG = 1.5
+ELBOW_OUT_DEG = 5.0
 
 
 @dataclass
@@ -118,9 +120,9 @@ class Poser:
         for _ in range(14):
             arm_joints(self.body, angles, joints.p, joints.frame, side, direction)
             free = elbow_depth_m(self.body, joints, side) < 0.010 and angles[f"shoulder_flexion_{side}"] > -52
-            if free or angles[turn] < -70:
+            if free or angles[turn] - ELBOW_OUT_DEG < joint_limits()["shoulder_external_rotation"].lowest_deg:
                 return miss
-            angles[turn] -= 5
+            angles[turn] -= ELBOW_OUT_DEG
             miss = reach_hand(self.body, angles, pelvis, side, point, direction)
         arm_joints(self.body, angles, joints.p, joints.frame, side, direction)
         return miss

@@ -1,7 +1,7 @@
 """What is wrong with a file's key poses as they are written, each with its line.
 
-The angles are tried on the 1.70 m figure, on a seat that fits, as the pose tables mean them: joints within their limits,
-planted feet on the floor or step, hands on what they hold.
+The angles are tried on the 1.70 m figure, on a seat that fits, as the pose tables mean them: joints within their
+limits, planted feet on the floor or step, hands on what they hold.
 """
 
 from __future__ import annotations

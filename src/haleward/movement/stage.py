@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from haleward.movement.body import Body
+from haleward.movement.body import REFERENCE_STATURE_M, Body
 from haleward.movement.furniture import (
+    BACK_GAP_M,
+    BACKREST_BEHIND_SEAT_M,
+    CHAIR_BACK_TOP_M,
     RAIL_OF_STATURE,
     RAIL_TOP_M,
     SEAT_TOP_M,
     SEATED_HIP_OF_STATURE,
     SITS_ON,
     STANDING_HIP_OF_STATURE,
-    WORKTOP_OF_STATURE,
+    SUPPORT_OF_STATURE,
     WORKTOP_TOP_M,
 )
 from haleward.movement.geometry import Vec, vec
@@ -20,6 +23,8 @@ from haleward.movement.model import Form, KeyPose, Prop
 
 NEAREST = 0.80  # a tall person stands nearer to a support, to this share of the drawn distance
 STEP_NEARER = 0.96
+TALL_FORWARD = 0.05  # metres further forward for each metre above the reference figure
+SEAT_TOO_HIGH_M, SHORT_FORWARD = 0.08, 1.5  # a seat this much above the one that fits is sat on further forward
 
 
 class Stage:
@@ -39,7 +44,12 @@ class Stage:
     @property
     def worktop_top_m(self) -> float:
         """Height of the worktop: an ordinary one, or a higher one for a tall person."""
-        return max(WORKTOP_TOP_M, WORKTOP_OF_STATURE * self.body.stature_m)
+        return max(WORKTOP_TOP_M, SUPPORT_OF_STATURE * self.body.stature_m)
+
+    @property
+    def chair_back_top_m(self) -> float:
+        """Height of the back of a chair that is held on to: an ordinary one, or a higher one for a tall person."""
+        return max(CHAIR_BACK_TOP_M, SUPPORT_OF_STATURE * self.body.stature_m)
 
     @property
     def rail_top_m(self) -> float:
@@ -76,8 +86,18 @@ class Stage:
     def pelvis(self, pose: KeyPose) -> Vec:
         """Pelvis centre of a pose, raised or lowered where the real seat is not the one that fits."""
         x, y, z = (part * self.body.stature_m for part in pose.pelvis)
-        if any(prop.kind in SITS_ON for prop in self.form.scene.props):
+        chair = next((prop for prop in self.form.scene.props if prop.kind in SITS_ON), None)
+        if chair is not None:
             raised = self.seat_top_m + self._hip_above_seat - SEATED_HIP_OF_STATURE * self.body.stature_m
             share = (STANDING_HIP_OF_STATURE - pose.pelvis[2]) / (STANDING_HIP_OF_STATURE - SEATED_HIP_OF_STATURE)
-            z += raised * min(max(share, 0.0), 1.0)
+            share = min(max(share, 0.0), 1.0)
+            x += share * self._sits_forward_m(x - chair.x * self.body.stature_m, raised)
+            z += raised * share
         return vec(x, y, z)
+
+    def _sits_forward_m(self, drawn_at_m: float, raised_m: float) -> float:
+        """How much further forward a body sits: a wide or tall back needs room, short legs must reach the floor."""
+        behind = BACK_GAP_M + self.body.trunk_radius - BACKREST_BEHIND_SEAT_M
+        wide = max(0.0, behind - drawn_at_m)
+        tall = TALL_FORWARD * max(0.0, self.body.stature_m - REFERENCE_STATURE_M)
+        return max(wide, tall) + SHORT_FORWARD * max(0.0, raised_m - SEAT_TOO_HIGH_M)

@@ -127,8 +127,10 @@ def _card(entry: SheetEntry) -> str:
 def _intro(entries: Sequence[SheetEntry]) -> str:
     movements = len({entry.movement_id for entry in entries})
     forms = "1 posture" if len(entries) == 1 else f"{len(entries)} movements in their postures"
-    return f"{movements} movements, {forms}: start on the left, turning point on the right." if movements > 1 else (
-        f"{forms}: start on the left, turning point on the right."
+    return (
+        f"{movements} movements, {forms}: start on the left, turning point on the right."
+        if movements > 1
+        else (f"{forms}: start on the left, turning point on the right.")
     )
 
 

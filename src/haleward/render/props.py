@@ -55,10 +55,11 @@ def _support_chair(prop: Prop, at: Placer, setting: Setting) -> list[Unit]:
     ahead = at.turn @ vec(SEAT_HALF_DEPTH + 0.055, 0, 0)
     moved = Placer(at.origin[0] + ahead[0], at.origin[1] + ahead[1], 0)
     moved.turn = at.turn
-    return _chair_at(moved, "support", setting.poser.stage.seat_top_m)
+    stage = setting.poser.stage
+    return _chair_at(moved, "support", stage.seat_top_m, stage.chair_back_top_m)
 
 
-def _chair_at(at: Placer, kind: str, seat_top: float) -> list[Unit]:
+def _chair_at(at: Placer, kind: str, seat_top: float, back_top: float = CHAIR_BACK_TOP_M) -> list[Unit]:
     w, d, name = SEAT_HALF_WIDTH, SEAT_HALF_DEPTH, "" if kind == "seat" else "support_"
     board = at.slab((-d, d), (-w, w), (seat_top - 0.022, seat_top - 0.022), 0.020, WOOD)
     units = [Unit(f"{name}seat", kind, [[board]], bias=-0.02)]
@@ -70,11 +71,10 @@ def _chair_at(at: Placer, kind: str, seat_top: float) -> list[Unit]:
             Unit(f"{name}rear_leg_{i}", "chair_leg", [[rear]]),
         ]
     posts = [
-        rod(at(-d, y, seat_top - 0.02), at(-d - 0.06, y, CHAIR_BACK_TOP_M - 0.02), 0.018, WOOD_DARK, 0.017)
-        for y in (-w, w)
+        rod(at(-d, y, seat_top - 0.02), at(-d - 0.06, y, back_top - 0.02), 0.018, WOOD_DARK, 0.017) for y in (-w, w)
     ]
     back = (-d - 0.052, -d - 0.052)
-    rest = at.slab(back, (-w, w), (CHAIR_BACK_TOP_M - 0.15, CHAIR_BACK_TOP_M - 0.035), 0.030, WOOD)
+    rest = at.slab(back, (-w, w), (back_top - 0.15, back_top - 0.035), 0.030, WOOD)
     return [*units, Unit(f"{name}back", "back" if kind == "seat" else "support", [posts, [rest]])]
 
 

@@ -89,7 +89,8 @@ class Comparison:
         if not conditions:
             return
         before, after = self._crowds(conditions)
-        for at in _places(before, risk_mask(self._old, self._new, before, after)):
+        mask = risk_mask(self._old, self._new, before, after, with_capacity=_read_capacity(conditions))
+        for at in _places(before, mask):
             views = [risk_view(risk_level(self._facts(at, protocol), protocol)) for protocol in (self._old, self._new)]
             yield from _found(at, "risk", *views)
 

@@ -21,7 +21,8 @@ from haleward.safety.policy import IntensityPolicy
 from haleward.safety.protocol import Protocol
 from haleward.safety.vector import Columns, Flags, Truth, evaluate_all
 
-Row = TypeVar("Row", Rule, RiskItem, PlacementRule)
+Row = TypeVar("Row", Rule, PlacementRule)
+Items = list[tuple[RiskItem, Truth]]
 OF_THE_MOVEMENT = ("ext_load_kg", OVERHEAD)  # inputs that each movement answers for itself
 # Limits of a dose that a lead may set; a first programme starts inside them and does not read them.
 NOT_IN_A_DRAFT = frozenset(
@@ -35,20 +36,34 @@ def none_of(crowd: Crowd) -> Flags:
     return np.zeros(len(crowd.columns), np.bool_)
 
 
-def risk_mask(old: Protocol, new: Protocol, before: Crowd, after: Crowd) -> Flags:
-    """Whose risk level can differ: an item that is not neutral says something else, comes or goes."""
-    mask = none_of(before)
-    for was, now in _pairs(old.stratification.items, new.stratification.items):
-        if was == now and not _reads_capacity(was, now, before, after):
-            continue
-        first = _state(was, before.columns)
-        second = _state(now, after.columns)
-        alike = (
-            was is not None and now is not None and (was.band, was.omit_if_unknown) == (now.band, now.omit_if_unknown)
-        )
-        settled = _neutral(was, first) & _neutral(now, second)
-        mask |= ~(settled | _same(first, second)) if alike and first and second else ~settled
+def risk_mask(old: Protocol, new: Protocol, before: Crowd, after: Crowd, *, with_capacity: bool) -> Flags:
+    """Whose risk level can differ: what settles it as high, or rules it out as low, stands under one protocol only.
+
+    ``with_capacity`` says whether these facts hold the capacity of each walk. Without it, items that read it are left
+    aside; both protocols must then say the same of them.
+    """
+    was = _risk_truths(old, before, with_capacity=with_capacity)
+    now = _risk_truths(new, after, with_capacity=with_capacity)
+    high, high_too = _settled_high(was, none_of(before)), _settled_high(now, none_of(after))
+    not_low, not_low_too = _ruled_out_low(was, none_of(before)), _ruled_out_low(now, none_of(after))
+    mask: Flags = (high ^ high_too) | ((not_low ^ not_low_too) & ~(high & high_too))
     return mask
+
+
+def _risk_truths(protocol: Protocol, crowd: Crowd, *, with_capacity: bool) -> Items:
+    items = protocol.stratification.items
+    asked = [item for item in items if with_capacity or not CAPACITY & {*inputs_of(item.condition)}]
+    return [(item, evaluate_all(item.condition, crowd.columns)) for item in asked]
+
+
+def _settled_high(items: Items, nobody: Flags) -> Flags:
+    """Where a high item is met."""
+    return np.logical_or.reduce([nobody, *(truth.true for item, truth in items if item.band == "high")])
+
+
+def _ruled_out_low(items: Items, nobody: Flags) -> Flags:
+    """Where some item stands against low."""
+    return np.logical_or.reduce([nobody, *(~_neutral(item, truth) for item, truth in items)])
 
 
 def placement_mask(old: Protocol, new: Protocol, before: Crowd, after: Crowd) -> Flags:
@@ -136,15 +151,8 @@ def _reads_capacity(was: Row | None, now: Row | None, before: Crowd, after: Crow
     return before is not after and bool(CAPACITY & reads)
 
 
-def _same(first: Truth, second: Truth) -> Flags:
-    true: Flags = np.equal(first.true, second.true)
-    return true & np.equal(first.false, second.false)
-
-
-def _neutral(item: RiskItem | None, truth: Truth | None) -> Flags | np.bool_:
-    """Where an item stands against nothing: a low one that is met, another one that is not, or one left out."""
-    if item is None or truth is None:
-        return np.True_
+def _neutral(item: RiskItem, truth: Truth) -> Flags:
+    """Where an item does not stand against low: a low one that is met, another one that is not, or one left out."""
     calm = truth.true if item.band == "low" else truth.false
     return calm | truth.unknown if item.omit_if_unknown else calm
 

@@ -104,14 +104,14 @@ def _session_facts(one: Subject) -> Facts | None:
 
 def _odd(facts: Facts | None) -> bool:
     """Whether some fact is of another kind than its input: such a person is computed alone, and told alone."""
-    kinds = _kinds()
-    return any(type(value) not in kinds.get(name, _ANY) for name, value in (facts or {}).items())
+    given = facts or {}
+    return not _as_told().issuperset(zip(given, map(type, given.values()), strict=True))
 
 
-_ANY = (bool, int, float, str)
 _OF_KIND: dict[str, tuple[type, ...]] = {"bool": (bool,), "number": (int, float), "text": (str,)}
 
 
 @cache
-def _kinds() -> dict[str, tuple[type, ...]]:
-    return {name: _OF_KIND[one.kind] for name, one in default_inputs().items()}
+def _as_told() -> frozenset[tuple[str, type]]:
+    """Every input with each type that its value may have."""
+    return frozenset((name, kind) for name, one in default_inputs().items() for kind in _OF_KIND[one.kind])

@@ -82,7 +82,8 @@ def inputs_of(condition: Condition) -> tuple[str, ...]:
     for leaf in leaves(condition):
         names[leaf["input"]] = None
         for test in COMPARISONS:
-            if isinstance(limit := leaf.get(test), Mapping):
+            limit = leaf.get(test)
+            if limit is not None and not isinstance(limit, float | int):
                 names[limit["input"]] = None
     return tuple(names)
 
@@ -130,7 +131,7 @@ def _same(value: object, wanted: object) -> bool:
 
 
 def _limit(wanted: Any, facts: Facts) -> float | None:
-    if not isinstance(wanted, Mapping):
+    if isinstance(wanted, float | int):
         return float(wanted)
     value = facts.get(wanted["input"])
     if value is None:

@@ -7,7 +7,7 @@ facts alone.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from typing import Any
@@ -110,7 +110,7 @@ def _test(leaf: Condition, test: str, columns: Columns) -> Truth:
 def _compared(name: str, compare: Any, wanted: Any, columns: Columns) -> Truth:
     column = columns.column(name)
     limit: Numbers | np.float64
-    if isinstance(wanted, Mapping):
+    if not isinstance(wanted, float | int):
         other = columns.column(wanted["input"])
         asked = column.known & other.known
         _need_numbers(wanted["input"], other, asked)
@@ -138,18 +138,22 @@ def _same(column: Column, wanted: object) -> Flags:
     return np.fromiter((value == wanted for value in column.values), np.bool_, len(column.values))
 
 
+class _Kinds(dict[type, int]):
+    """A number for the kind of each value; anything that is neither yes/no nor a number is text."""
+
+    def __missing__(self, kind: type) -> int:
+        return _TEXT
+
+
+_MISSING, _YES_NO, _NUMERIC, _TEXT = range(4)
+_KINDS = _Kinds({type(None): _MISSING, bool: _YES_NO, int: _NUMERIC, float: _NUMERIC})
+
+
 def _column(values: list[Any]) -> Column:
-    kinds = [type(value) for value in values]
-    yes_no = np.fromiter((kind is bool for kind in kinds), np.bool_, len(kinds))
-    numeric = np.fromiter((kind is int or kind is float for kind in kinds), np.bool_, len(kinds))
-    counted = [
-        value if kind is float or kind is int or kind is bool else 0.0
-        for value, kind in zip(values, kinds, strict=True)
-    ]
-    return Column(
-        values=values,
-        known=np.fromiter((value is not None for value in values), np.bool_, len(values)),
-        yes_no=yes_no,
-        numeric=numeric,
-        number=np.array(counted, np.float64),
-    )
+    kinds = np.fromiter(map(_KINDS.__getitem__, map(type, values)), np.int8, len(values))
+    known = kinds != _MISSING
+    text = kinds == _TEXT
+    counted = [0.0 if other else value for value, other in zip(values, text, strict=True)] if text.any() else values
+    number = np.array(counted, np.float64)  # what is missing becomes "not a number"
+    number[~known] = 0.0
+    return Column(values=values, known=known, yes_no=kinds == _YES_NO, numeric=kinds == _NUMERIC, number=number)

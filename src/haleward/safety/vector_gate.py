@@ -12,7 +12,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from haleward.safety.conditions import Condition, Facts, inputs_of
 from haleward.safety.gate import Place, entry_gate, session_gate
@@ -73,8 +72,9 @@ class GateOfMany:
     def _in_play(self) -> Flags:
         """Where a rule that cannot be assessed can still matter, a row for each rule."""
         names = sorted({*(name for found in self._inputs.values() for name in found), *(n.name for n in self._needs)})
-        reads = np.array([[name in self._inputs[rule.id] for name in names] for rule in self.rules], np.float32)
-        reads = reads.reshape(len(self.rules), len(names))
+        row = {name: number for number, name in enumerate(names)}
+        reads = [[row[name] for name in self._inputs[rule.id]] for rule in self.rules]
+        read_by = [[at for at, found in enumerate(reads) if number in found] for number in row.values()]
         missing = np.array([~self._columns.column(name).known for name in names]).reshape(len(names), self.count)
         strict = np.array([_can_hold(rule) for rule in self.rules], np.bool_).reshape(-1, 1)
         unknown = np.array([self.truths[rule.id].unknown for rule in self.rules]).reshape(len(self.rules), self.count)
@@ -82,8 +82,8 @@ class GateOfMany:
         asked = np.array([self._asked(name) for name in names]).reshape(len(names), self.count)
         half_answered = _any(reads, ~missing)
         held = unknown & (half_answered | _any(reads, asked))
-        asked |= missing & _any(reads.T, held)
-        together = missing & _any(reads.T, unknown & _any(reads, asked))
+        asked |= missing & _any(read_by, held)
+        together = missing & _any(read_by, unknown & _any(reads, asked))
         return unknown & _any(reads, asked | together)
 
     def _asked(self, name: str) -> Flags:
@@ -108,9 +108,11 @@ class GateOfMany:
         return session_gate(facts, protocol, place=self._place, strength=self._strength)
 
 
-def _any(reads: NDArray[np.float32], flags: Flags) -> Flags:
-    """For each row of ``reads``: whether any of what it reads is flagged, person by person."""
-    found: Flags = (reads @ flags.astype(np.float32)) > 0
+def _any(reads: Sequence[Sequence[int]], flags: Flags) -> Flags:
+    """For each of ``reads``: whether any row of ``flags`` that it names is flagged, person by person."""
+    found = np.zeros((len(reads), flags.shape[1]), np.bool_)
+    for rows, row in zip(reads, found, strict=True):
+        np.logical_or.reduce(flags[list(rows)], axis=0, out=row)
     return found
 
 

@@ -131,7 +131,7 @@ def _movement(printed: PrintedMovement, printed_for: PrintedFor, size: tuple[int
         "purpose": words.purpose_one_line,
         "cues": [f"{cue}." for cue in (words.move_out, words.move_back) if cue],
         "setup": list(words.setup),
-        "kit": [line for line in (words.kit_line(printed.kit), words.kit_other) if line],
+        "kit": words.kit_line(printed.kit),
         "band": words.band_setup if printed.kit == "band" else "",
         "breathing": words.breathing,
         "easier": words.make_it_easier,

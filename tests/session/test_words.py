@@ -41,11 +41,27 @@ def test_a_dose_is_sets_and_repetitions_or_holds(changes, each_side, words):
         (Load("hand_weight", mass_kg=2.0), "working_hand", "2 kilograms in one hand"),
         (Load("hand_weight", mass_kg=2.0), "both_hands", "2 kilograms held in both hands"),
         (Load("ankle_weight", mass_kg=1.0), "each_ankle", "1 kilogram on each ankle"),
-        (Load("band", band="long flat band", hold_length_m=0.514), "", "Hold your long flat band at 51 centimetres"),
+        (Load("band", band="long flat band", hold_length_m=0.514), "", "Hold your long flat band at 52 centimetres"),
     ],
 )
 def test_a_load_says_what_to_hold_and_where(load, held, words):
     assert load_words(load, held=held, wording=WORDING) == words
+
+
+@pytest.mark.parametrize(
+    ("drawn", "words"),
+    [
+        ("band_under_feet", "Hold your flat band 41 centimetres from your foot"),
+        ("band_under_seat", "Hold your flat band 41 centimetres from the edge of the seat"),
+        ("band_above", "Hold your flat band 41 centimetres from where it is fixed"),
+        ("band_between", "Hold your flat band with your hands 41 centimetres apart"),
+        ("band_behind", "Hold your flat band with 41 centimetres of band between your hands"),
+        ("band_ankles", "Tie your flat band in a loop that is 41 centimetres long when it lies flat"),
+    ],
+)
+def test_a_bands_length_is_told_as_a_distance_to_measure_never_the_harder_centimetre(drawn, words):
+    load = Load("band", band="flat band", hold_length_m=0.4001)
+    assert load_words(load, held="", wording=WORDING, drawn=drawn) == words
 
 
 def test_a_band_without_its_length_is_an_error():

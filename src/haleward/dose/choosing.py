@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 from haleward.dose.choosing_score import Wanted, goal_words, movement_points, region_points, weights, whole_points
 from haleward.dose.options import Option, Options
@@ -31,8 +32,7 @@ class Picked:
         return (self.why, *self.also)
 
 
-@dataclass(frozen=True)
-class Counts:
+class Counts(NamedTuple):
     """What the whole set is judged by."""
 
     movements: int = 0
@@ -40,55 +40,60 @@ class Counts:
     functional: int = 0  # as far as the protocol asks for
     kits: frozenset[str] = frozenset()
 
-    def plus(self, here: tuple[Option, ...], least: int) -> Counts:
-        """With the movements of one more region."""
-        return Counts(
-            self.movements + len(here),
-            self.arms + sum(option.upper for option in here),
-            min(self.functional + sum(option.category == "functional" for option in here), least),
-            self.kits | ({option.start.load.kit for option in here} - {"own_weight"}),
-        )
 
+class Found(NamedTuple):
+    """A set of movements: its points taken as a loss (smaller is better), then the ids, which decide between equals."""
 
-_Set = tuple[float, tuple[str, ...], tuple[Option, ...]]  # points taken as less, ids, options: smaller is better
+    loss: float = 0.0
+    ids: tuple[str, ...] = ()
+    options: tuple[Option, ...] = ()
 
 
 def best_set(options: Options, wanted: Wanted, *, most: int) -> tuple[Option, ...]:
     """The set of at most ``most`` movements with the most points, in the protocol's order of regions."""
     least = wanted.policy.functional_least
-    best: dict[Counts, _Set] = {Counts(): (0.0, (), ())}
+    best = {Counts(): Found()}
     for place, region in enumerate(wanted.regions):
+        longer: dict[Counts, Found] = {}
         groups = _groups(options, region, place, wanted)
-        longer: dict[Counts, _Set] = {}
-        for counts, (less, ids, chosen) in best.items():
-            for less_here, ids_here, here in groups:
-                if counts.movements + len(here) > most:
+        for (movements, arms, functional, kits), (loss, ids, chosen) in best.items():
+            for more, (loss_here, ids_here, here) in groups.items():
+                if movements + more.movements > most:
                     continue
-                found = (less + less_here, ids + ids_here, chosen + here)
-                key = counts.plus(here, least)
-                if key not in longer or found[:2] < longer[key][:2]:
-                    longer[key] = found
+                together = min(functional + more.functional, least)
+                key = Counts(movements + more.movements, arms + more.arms, together, kits | more.kits)
+                known, now = longer.get(key), loss + loss_here
+                if known is None or (now, ids + ids_here) < known[:2]:
+                    longer[key] = Found(now, ids + ids_here, chosen + here)
         best = longer
-    return min((_whole(counts, found, least) for counts, found in best.items()), key=lambda one: one[:2])[2]
+    return min((_whole(counts, found, least) for counts, found in best.items()), key=lambda one: one[:2]).options
 
 
-def _groups(options: Options, region: str, place: int, wanted: Wanted) -> list[_Set]:
+def _groups(options: Options, region: str, place: int, wanted: Wanted) -> dict[Counts, Found]:
     """Every useful group of movements of one region; of those with the same counts only the best."""
     there = sorted((o for o in options.eligible if o.region == region), key=lambda option: option.movement_id)
     own = {option.movement_id: movement_points(option, wanted) for option in there}
-    found: dict[Counts, _Set] = {}
+    best: dict[Counts, Found] = {}
     for size in range(int(weights()["most_of_a_region"]) + 1):
         for here in combinations(there, size):
-            less = -region_points(here, place) - sum(own[option.movement_id] for option in here)
-            group = (less, tuple(option.movement_id for option in here), here)
-            key = Counts().plus(here, wanted.policy.functional_least)
-            if key not in found or group[:2] < found[key][:2]:
-                found[key] = group
-    return list(found.values())
+            loss = -region_points(here, place) - sum(own[option.movement_id] for option in here)
+            found = Found(loss, tuple(option.movement_id for option in here), here)
+            key = _counts(here, wanted.policy.functional_least)
+            if key not in best or found[:2] < best[key][:2]:
+                best[key] = found
+    return best
 
 
-def _whole(counts: Counts, found: _Set, least: int) -> _Set:
-    less, ids, chosen = found
+def _counts(here: tuple[Option, ...], least: int) -> Counts:
+    return Counts(
+        len(here),
+        sum(option.upper for option in here),
+        min(sum(option.category == "functional" for option in here), least),
+        frozenset(option.start.load.kit for option in here) - {"own_weight"},
+    )
+
+
+def _whole(counts: Counts, found: Found, least: int) -> Found:
     points = whole_points(
         arms=counts.arms,
         count=counts.movements,
@@ -97,7 +102,7 @@ def _whole(counts: Counts, found: _Set, least: int) -> _Set:
         least=least,
         points=weights(),
     )
-    return less - points, ids, chosen
+    return found._replace(loss=found.loss - points)
 
 
 def with_reasons(chosen: tuple[Option, ...], wanted: Wanted) -> tuple[Picked, ...]:

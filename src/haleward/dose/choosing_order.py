@@ -63,7 +63,9 @@ def in_order(part: Part) -> Part:
         return part
     arms = sum(p.option.upper for p in part)
     start_upper = arms > len(part) - arms
-    best = {(1 << i, i): (_first(part[i], start_upper), (i,)) for i in range(len(part))}
+    best: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {
+        (1 << i, i): (_first(item, start_upper), (i,)) for i, item in enumerate(part)
+    }
     for _ in range(len(part) - 1):
         longer: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {}
         for (placed, last), (cost, order) in best.items():

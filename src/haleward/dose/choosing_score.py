@@ -100,12 +100,18 @@ def goal_words(goal: str, purpose: str) -> tuple[str, ...]:
 
     Words are compared by their stem and by ``data/tables/goal_words.csv`` ("grandson" is answered by "a child").
     """
+    means = _stands_for()
+    purposes = {_stem(word) for word in _words(purpose)}
+    found = [word for word in _words(goal) if ({_stem(word)} | means.get(_stem(word), set[str]())) & purposes]
+    return tuple(dict.fromkeys(found))
+
+
+@cache
+def _stands_for() -> dict[str, set[str]]:
     means: dict[str, set[str]] = {}
     for row in rows("goal_words"):
         means.setdefault(_stem(row["word"]), set()).add(_stem(row["stands_for"]))
-    purposes = {_stem(word) for word in _words(purpose)}
-    found = [word for word in _words(goal) if ({_stem(word)} | means.get(_stem(word), set())) & purposes]
-    return tuple(dict.fromkeys(found))
+    return means
 
 
 def _words(text: str) -> list[str]:

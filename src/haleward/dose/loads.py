@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from haleward.dose.model import Load
 from haleward.dose.words import words
+from haleward.movement.bands import easier_cm
 from haleward.movement.ladder import heaviness_n
 from haleward.movement.loads import LoadSpec
 
@@ -23,8 +24,15 @@ def as_mass_kg(load: Load) -> float:
 
 
 def same_load(one: Load, other: Load) -> bool:
-    """Whether two loads are the same thing: kit, band, and mass within a milligram or force within as little."""
-    return (one.kit, one.band) == (other.kit, other.band) and abs(as_mass_kg(one) - as_mass_kg(other)) < SAME_KG
+    """Whether two loads are the same thing: kit, band, and mass within a milligram.
+
+    A band is the same when it is held at the same whole centimetre (a plan may state the length more finely).
+    """
+    if (one.kit, one.band) != (other.kit, other.band):
+        return False
+    if one.hold_length_m is not None and other.hold_length_m is not None:
+        return easier_cm(one.hold_length_m) == easier_cm(other.hold_length_m)
+    return abs(as_mass_kg(one) - as_mass_kg(other)) < SAME_KG
 
 
 def load_text(load: Load) -> str:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
+from weakref import ReferenceType, ref
 
-from haleward.movement.bands import LONGEST_STRETCH, force_n
+from haleward.movement.band_loop import LOOPS, flat_length_m, rings
+from haleward.movement.bands import LONGEST_STRETCH, easier_cm, force_n
 from haleward.movement.body import Body
 from haleward.movement.furniture import HIGH_ANCHOR_M, SEATED_HIP_OF_STATURE, STANDING_HIP_OF_STATURE
 from haleward.movement.geometry import Vec, length, other, sign, vec
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Cycle, Form, KitUse
-from haleward.movement.motion import Poser, State, ease
+from haleward.movement.motion import Poser, State
+from haleward.physiology.tables import settings
 from haleward.record import Band, Side
 
 PRETENSIONS = (
@@ -28,20 +32,26 @@ COMPUTED = (
     "band_between",
     "band_behind",
     "band_foot",
+    *LOOPS,
 )
 HAND_TO_HAND = ("band_between", "band_behind")
 BEHIND_BACK_OF_SCALE_M = 0.36
-INSTANTS = 9
+BETWEEN = (0.125, 0.25, 0.375, 0.625, 0.75, 0.875)
 
 
 @dataclass(frozen=True)
 class BandPath:
-    """Shortest (start) and longest length of one strand, and how much band the fixed middle takes up, in metres."""
+    """Shortest (start) and longest length of one strand, and how much band the fixed middle takes up, in metres.
+
+    For a tied loop the strand is half the way round, and the two strands pull on the same leg (``together`` 2).
+    """
 
     start_m: float
     longest_m: float
     strands: int
     middle_m: float
+    end_m: float = GRIP_M  # band taken up by each end: wrapped round a hand, or tied
+    together: int = 1  # strands that pull on the limb side by side
 
 
 def anchor_m(use: KitUse, form: Form, body: Body) -> Vec:
@@ -102,47 +112,89 @@ def strand_ends_m(
     return hand, away, length(hand - away)
 
 
+_FOUND: dict[tuple[int, Body], tuple[ReferenceType[Form], BandPath | None]] = {}
+MOST_KEPT = 512
+
+
 def band_path(form: Form, body: Body) -> BandPath | None:
-    """The band's path over the first repetition; None for a loop, whose length the person ties."""
+    """The band's path over the first repetition; None when the form has no band whose pull can be worked out.
+
+    Posing a body takes some milliseconds, so the last paths are kept.
+    """
+    key = (id(form), body)
+    kept = _FOUND.get(key)
+    if kept is not None and kept[0]() is form:
+        return kept[1]
+    found = _worked_out(form, body)
+    if len(_FOUND) >= MOST_KEPT:
+        _FOUND.clear()
+    _FOUND[key] = (ref(form), found)
+    return found
+
+
+def _worked_out(form: Form, body: Body) -> BandPath | None:
     use = form.kit_use.get("band")
     if use is None or use.drawn not in COMPUTED:
         return None
     cycle = form.cycles[0]
     working: Side = "right" if cycle.side == "right" else "left"
+    poser = Poser(form, body)
+    if use.drawn in LOOPS:
+        post = anchor_m(use, form, body) if use.anchor else None
+        start, longest = _longest(poser, cycle, lambda state: flat_length_m(use, form, state, body, working, post))
+        return BandPath(start, longest, 2, 0.0, settings("band_rules")["loop_knot_m"] / 2, together=2)
     sides = (working,) if use.held == "working_hand" else SIDES
-    states = _states(Poser(form, body), cycle)
-    lengths = [max(strand_ends_m(use, form, state, body, side, working)[2] for side in sides) for state in states]
+    start, longest = _longest(
+        poser, cycle, lambda state: max(strand_ends_m(use, form, state, body, side, working)[2] for side in sides)
+    )
+    first = poser.keys[cycle.start]
     middle = {
-        "band_under_feet": length(foot_loop_m(states[0], body, "left") - foot_loop_m(states[0], body, "right")),
+        "band_under_feet": length(foot_loop_m(first, body, "left") - foot_loop_m(first, body, "right")),
         "band_under_seat": 0.40,
         "band_foot": 0.10,
     }.get(use.drawn, 0.0)
     strands = 1 if use.drawn in HAND_TO_HAND or use.held == "working_hand" else 2
-    return BandPath(lengths[0], max(lengths), strands, middle)
+    return BandPath(start, longest, strands, middle)
 
 
-def _states(poser: Poser, cycle: Cycle) -> list[State]:
-    poses = cycle.out_poses
-    return [
-        poser.between(first, last, ease(i / (INSTANTS - 1))) for first, last in pairwise(poses) for i in range(INSTANTS)
-    ]
+def loop_pull(use: KitUse, form: Form, state: State, body: Body, working: Side) -> tuple[Vec, Vec, float]:
+    """Where a loop pulls on the working leg, the direction towards the other ring, and its flat length just then."""
+    post = anchor_m(use, form, body) if use.anchor else None
+    leg, tied_to = rings(use, form, state, body, working, post)
+    towards = tied_to.centre - leg.centre
+    return leg.centre, towards / length(towards), flat_length_m(use, form, state, body, working, post)
+
+
+def _longest(poser: Poser, cycle: Cycle, length_m: Callable[[State], float]) -> tuple[float, float]:
+    """Length at the start, and the longest on the way out: between two key poses only if it is longer half-way."""
+    found = [length_m(poser.keys[name]) for name in cycle.out_poses]
+    longest = max(found)
+    for (first, one), (last, two) in pairwise(zip(cycle.out_poses, found, strict=True)):
+        if first == last:
+            continue
+        half = length_m(poser.between(first, last, 0.5))
+        longest = max(longest, half)
+        if half > max(one, two):
+            longest = max(longest, *(length_m(poser.between(first, last, share)) for share in BETWEEN))
+    return found[0], longest
 
 
 def hold_lengths_m(path: BandPath) -> tuple[float, ...]:
     """Unstretched lengths of one strand, longest (easiest) first, none stretched beyond the working limit.
+
+    Each is a whole number of centimetres, the longer one.
 
     From just tight at the start to 15 % stretched there. Where the path is longer than the limit allows from a tight
     start, the band starts slack and the holds are those that reach 100, 150 and 200 % at the longest point.
     """
     tight = [path.start_m / (1 + share) for share in PRETENSIONS]
     allowed = [hold for hold in tight if path.longest_m / hold <= LONGEST_STRETCH]
-    if allowed:
-        return tuple(allowed)
-    return tuple(path.longest_m / stretch for stretch in (2.0, 2.5, 3.0))
+    holds = allowed or [path.longest_m / stretch for stretch in (2.0, 2.5, 3.0)]
+    return tuple(dict.fromkeys(easier_cm(hold) for hold in holds))
 
 
 def band_loads(form: Form, band: Band, body: Body) -> list[LoadSpec]:
-    """Rungs of one measured band: hold length of a strand and the peak force in it, easiest first.
+    """Rungs of one measured band: hold length of a strand and the peak force on the limb, easiest first.
 
     A hold is left out when the whole band is not long enough for it, or when the band stays slack (peak force 0).
     """
@@ -151,8 +203,12 @@ def band_loads(form: Form, band: Band, body: Body) -> list[LoadSpec]:
         return []
     loads = []
     for hold in hold_lengths_m(path):
-        needed = path.strands * (hold + GRIP_M) + path.middle_m
-        peak = force_n(stiffness_n=band.stiffness_n, hold_length_m=hold, length_m=path.longest_m)
-        if needed <= band.rest_length_m and peak > 0:
-            loads.append(LoadSpec("band", band=band.name, hold_length_m=round(hold, 3), peak_n=round(peak, 1)))
+        peak = path.together * force_n(stiffness_n=band.stiffness_n, hold_length_m=hold, length_m=path.longest_m)
+        if needed_m(path, hold) <= band.rest_length_m and peak > 0:
+            loads.append(LoadSpec("band", band=band.name, hold_length_m=hold, peak_n=round(peak, 1)))
     return loads
+
+
+def needed_m(path: BandPath, hold_length_m: float) -> float:
+    """How much band a hold takes up in all: strands, grips or knot, and what lies under the feet or the seat."""
+    return path.strands * (hold_length_m + path.end_m) + path.middle_m

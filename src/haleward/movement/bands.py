@@ -6,12 +6,15 @@ of the strip whatever its length. A band is never stretched beyond 2.5 times its
 
 from __future__ import annotations
 
+from math import ceil
+
 from haleward.errors import HalewardError, Inconsistent, OutOfRange
 from haleward.physiology.tables import settings
 
 LONGEST_STRETCH = 1.0 + settings("band_rules")["working_elongation"]
 READINGS_AGREE_WITHIN = settings("band_rules")["readings_agree_within"]
 STANDARD_GRAVITY_M_PER_S2 = 9.81
+CM_IN_M = 100
 
 
 def stretch_force(stretch: float) -> float:
@@ -85,6 +88,11 @@ def folded(*, stiffness_n: float, hold_length_m: float) -> tuple[float, float]:
 def newtons(*, kilograms_on_scale: float) -> float:
     """Force in newtons of a luggage-scale reading in kilograms."""
     return kilograms_on_scale * STANDARD_GRAVITY_M_PER_S2
+
+
+def easier_cm(hold_length_m: float) -> float:
+    """A length to hold in metres, rounded up to a whole centimetre: one that can be measured, and the easier one."""
+    return ceil(hold_length_m * CM_IN_M - 1e-6) / CM_IN_M
 
 
 def _positive(name: str, value: float, unit: str) -> None:

@@ -14,7 +14,7 @@ import numpy as np
 
 from haleward.errors import HalewardError
 from haleward.formula import FloatArray
-from haleward.movement.band_path import GRIP_M, BandPath, band_path
+from haleward.movement.band_path import BandPath, band_path, needed_m
 from haleward.movement.bands import LONGEST_STRETCH
 from haleward.movement.loads import OWN_WEIGHT, KitKind, LoadSpec
 from haleward.movement.outside import band_pulls
@@ -120,7 +120,7 @@ def hold_like(lever: Lever, load: LoadSpec, band: Band) -> Match | NoMatch:
         return NoMatch("band", f'"{band.name}" cannot pull that hard within its safe stretch')
     by_mean, by_peak = (float(length) for length in lengths if length is not None)
     used = max(by_mean, by_peak)
-    if path.strands * (used + GRIP_M) + path.middle_m > band.rest_length_m:
+    if needed_m(path, used) > band.rest_length_m:
         return NoMatch("band", f'"{band.name}" is too short for this movement')
     return Match("band", by_mean, by_peak, used)
 

@@ -34,7 +34,7 @@ def rungs(
 
     Only kit the record says the person has is used; kit not asked for counts as not there. ``light_most_kg`` leaves out
     masses above it, and bands whose peak force is above the weight of that mass. Band rungs need stature and mass for
-    the path of the hand, so they are left out when either is unknown, and for bands worn as a loop.
+    the path of the hand or the leg, so they are left out when either is unknown.
     """
     found: list[Rung] = []
     for posture in POSTURES:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from haleward.movement.band_path import strand_ends_m
+from haleward.movement.band_loop import LOOPS, ROUND_BOTH_LEGS
+from haleward.movement.band_path import loop_pull, strand_ends_m
 from haleward.movement.bands import STANDARD_GRAVITY_M_PER_S2, force_n
 from haleward.movement.body import Body
-from haleward.movement.geometry import Vec, length, vec
+from haleward.movement.geometry import Vec, length, other, vec
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Form, KitUse
 from haleward.movement.motion import State
@@ -90,6 +91,8 @@ class Pull:
 
 def band_pulls(use: KitUse, form: Form, state: State, body: Body, *, working: Side) -> tuple[Pull, ...]:
     """Every end of a band that pulls on a limb at one instant."""
+    if use.drawn in LOOPS:
+        return _loop_pulls(use, form, state, body, working)
     pulls = []
     for side in (working,) if use.held == "working_hand" else SIDES:
         hand, away, strand_m = strand_ends_m(use, form, state, body, side, working)
@@ -97,6 +100,15 @@ def band_pulls(use: KitUse, form: Form, state: State, body: Body, *, working: Si
         pulls.append(Pull(towards, hand, f"hand_{side}", strand_m))
         if use.drawn == "band_foot":
             pulls.append(Pull(-towards, away, f"ankle_{working}", strand_m))
+    return tuple(pulls)
+
+
+def _loop_pulls(use: KitUse, form: Form, state: State, body: Body, working: Side) -> tuple[Pull, ...]:
+    """Both strands of a loop on the working leg, and on the other leg when the loop is round both."""
+    pulls = []
+    for side in (working, other(working)) if use.drawn in ROUND_BOTH_LEGS else (working,):
+        at, towards, flat_m = loop_pull(use, form, state, body, side)
+        pulls += [Pull(towards, at, f"ankle_{side}", flat_m)] * 2
     return tuple(pulls)
 
 

@@ -43,7 +43,7 @@ def _sheet_exercise(exercise: Exercise, *, words: MovementWording, form: Form, w
         setup=words.setup + _support_line(words, form),
         breathing=words.breathing,
         kit_line=words.kit_line(dose.load.kit),
-        load_text=load_words(dose.load, held=use.held if use else "", wording=wording),
+        load_text=load_words(dose.load, held=use.held if use else "", wording=wording, drawn=use.drawn if use else ""),
         dose_text=dose_words(dose, each_side=exercise.each_side, wording=wording),
         easier=words.make_it_easier,
         harder=words.make_it_harder,

@@ -6,9 +6,21 @@ from datetime import date
 
 from haleward.dose.model import Dose, Load
 from haleward.errors import HalewardError
+from haleward.movement.band_loop import LOOPS
+from haleward.movement.bands import easier_cm
 from haleward.wording import Wording
 
 _HELD = {"working_hand": "session_load_hand", "left_hand": "session_load_hand", "both_hands": "session_load_both_hands"}
+
+_BAND = {
+    "band_under_feet": "session_load_band_foot",
+    "band_foot": "session_load_band_foot",
+    "band_under_seat": "session_load_band_seat",
+    "band_front": "session_load_band_fixed",
+    "band_above": "session_load_band_fixed",
+    "band_between": "session_load_band_hands",
+    "band_behind": "session_load_band_back",
+} | dict.fromkeys(LOOPS, "session_load_band_loop")
 
 
 def date_words(day: date) -> str:
@@ -38,16 +50,19 @@ def dose_words(dose: Dose, *, each_side: bool, wording: Wording) -> str:
     return wording.text(key + ("_sides" if each_side else ""), values)
 
 
-def load_words(load: Load, *, held: str, wording: Wording) -> str:
-    """What to hold or wear, and how heavy: "1 kilogram in each hand". ``held`` is the library's word for the grip."""
+def load_words(load: Load, *, held: str, wording: Wording, drawn: str = "") -> str:
+    """What to hold or wear, and how heavy: "1 kilogram in each hand". ``held`` is the library's word for the grip.
+
+    A band's length is told as what a person can measure, by how it is used (``drawn``): "51 centimetres from your
+    foot".
+    """
     if load.kit == "own_weight":
         return wording.text("session_load_own_weight", {})
     if load.kit == "band":
         if load.hold_length_m is None:
             raise HalewardError(f'The band "{load.band}" has no length to hold; the dose must state it.')
-        return wording.text(
-            "session_load_band", {"band_name": load.band, "band_length": f"{load.hold_length_m * 100:.0f}"}
-        )
+        length = f"{easier_cm(load.hold_length_m) * 100:.0f}"
+        return wording.text(_BAND.get(drawn, "session_load_band"), {"band_name": load.band, "band_length": length})
     if load.mass_kg is None:
         raise HalewardError(f"The dose names a {load.kit.replace('_', ' ')} without its mass in kilograms.")
     key = "session_load_ankles" if load.kit == "ankle_weight" else _HELD.get(held, "session_load_hands")

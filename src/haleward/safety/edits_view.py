@@ -22,6 +22,7 @@ from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import Stage
 from haleward.safety.policy import DosePolicy, IntensityPolicy, ProgressionPolicy
 from haleward.safety.sentences import to_sentence
+from haleward.strict_toml.dataclass import present
 
 POLICIES: Mapping[str, type] = {"intensity": IntensityPolicy, "dose": DosePolicy, "progression": ProgressionPolicy}
 _KINDS: Mapping[Any, FieldKind] = {bool: "flag", int: "whole", float: "number", str: "text"}
@@ -144,6 +145,7 @@ def _policy(name: str, values: Row) -> Iterator[Entry]:
 
 
 def _kind(hint: Any) -> FieldKind:
+    hint = present(hint)
     if get_origin(hint) is Literal:
         return "choice"
     return "texts" if get_origin(hint) is tuple else _KINDS[hint]

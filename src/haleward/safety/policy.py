@@ -1,6 +1,7 @@
 """The protocol's policies: the numbers behind intensity, dose, progression and placement, as the team signed them.
 
-Every field is read from the protocol file and none has a default here: a protocol that lacks one does not load.
+Every field is read from the protocol file: a protocol that lacks one does not load. A field that may be ``None`` is a
+rule that a protocol need not have; ``None`` means "this rule is not in the protocol" and never stands for a number.
 """
 
 from __future__ import annotations
@@ -89,6 +90,22 @@ class ProgressionPolicy:
     self_report_raises_load: bool
     hold_step_s: float
     source: str
+    raise_order: tuple[str, ...] | None = None  # of "repetitions", "sets", "load", "posture"; None: repetitions, load
+    repetitions_after_load: int | None = None  # where repetitions start again under a new load or in a new posture
+    load_first_effort_at_most: float | None = None  # so easy that the load is found before repetitions are added
+    hard_by_repetition: int | None = None  # hard by this repetition: easier
+    easy_at_repetition: int | None = None  # not yet hard at this repetition: a little more
+    sessions_between_raises: int | None = None  # done on the new version before anything else is raised
+    step_back_after: tuple[str, ...] | None = None  # of "illness", "medicine", "restriction"
+    illness_topics: tuple[str, ...] | None = None  # topics of safety.csv that mean illness
+    stagnant_weeks: int | None = None  # weeks without a raise that are shown
+    walking_order: tuple[str, ...] | None = None  # of "minutes", "join", "days", "pace"; None: walking is not proposed
+    walking_effort_at_most: float | None = None  # effort that allows a raise of walking
+    walking_minutes_step: int | None = None  # a bout
+    walking_minutes_most: int | None = None  # a session
+    walking_join_minutes: int | None = None  # bouts of this length are joined
+    walking_pace_step_km_per_h: float | None = None
+    walking_fraction_most: float | None = None  # pace at most at this share of the estimated peak, 0 to 1
 
 
 @dataclass(frozen=True)

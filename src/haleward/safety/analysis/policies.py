@@ -62,6 +62,9 @@ _CODES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("intensity", "not_usable_events", get_args(EventType)),
     ("intensity", "not_usable_devices", get_args(DeviceKind)),
     ("intensity", "detecting_devices", get_args(DeviceKind)),
+    ("progression", "raise_order", ("repetitions", "sets", "load", "posture")),
+    ("progression", "step_back_after", ("illness", "medicine", "restriction")),
+    ("progression", "walking_order", ("minutes", "join", "days", "pace")),
 )
 _MARGINS = {"icd_detect_bpm": "device_margin_bpm", "ischaemic_threshold_hr": "ischaemia_margin_bpm"}
 
@@ -129,7 +132,7 @@ def _steps(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
 
 def _codes(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
     for section, key, allowed in _CODES:
-        for code in values[section][key]:
+        for code in values[section][key] or ():  # None: the rule is not in this protocol
             if code not in allowed:
                 said = f'{section}.{key} names "{code}", which is not one of {", ".join(allowed)}.'
                 yield _policy(section, key, said)

@@ -106,6 +106,7 @@ PLACES = (
     Place("Referrals", "referrals", frozenset({"lead", "nurse"})),
     Place("Concerns", "concerns", frozenset({"lead", "nurse"})),
     Place("Reckoner", "reckoner", ALL_ROLES),
+    Place("Library", "library", ALL_ROLES),
     Place("Protocol", "protocol", ALL_ROLES),
     Place("Service", "service", frozenset({"lead", "manager"})),
     Place("Staff", "staff", frozenset({"manager"})),

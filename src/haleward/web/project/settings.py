@@ -35,6 +35,7 @@ INSTALLED_APPS = [
     "haleward.web.delivery",
     "haleward.web.concerns",
     "haleward.web.reckoner",
+    "haleward.web.library",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -139,7 +140,8 @@ USE_TZ = True
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
-STATICFILES_DIRS = [WEB / "static"]
+# The second folder holds the modules of the session page: its figure plays in the library as well.
+STATICFILES_DIRS = [WEB / "static", ("js/player", WEB.parent / "render" / "page_assets")]
 STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.FileSystemFinder"]  # our own files only
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("haleward.web.delivery.urls")),
     path("", include("haleward.web.concerns.urls")),
     path("", include("haleward.web.reckoner.urls")),
+    path("", include("haleward.web.library.urls")),
 ]
 handler403 = "haleward.web.accounts.views.refused"
 handler404 = "haleward.web.accounts.views.not_found"

@@ -1,0 +1,1 @@
+"""The movement library as pages: find a movement, see it, print it."""

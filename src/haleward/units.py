@@ -272,6 +272,14 @@ def likely(figure: Figure) -> str:
     return f"about {text}, likely {between(figure.low, figure.high, figure.unit)}"
 
 
+def spread_in_words(figure: Figure, spread_of: str) -> str:
+    """``figure`` with a spread that is not a likely range, as "7.7 kg (7.4 to 7.9 by seven equations)"."""
+    text = shown(figure.value, figure.unit)
+    if figure.low is None or figure.high is None:
+        return text
+    return f"{text} ({between(figure.low, figure.high, figure.unit)} {spread_of})"
+
+
 def between(low: float, high: float, unit: str) -> str:
     """A likely range without its unit, "3.9 to 6.3"; per cent keeps its sign."""
     return f"{rounded(low, unit)} to {rounded(high, unit)}{'%' if unit == '%' else ''}"

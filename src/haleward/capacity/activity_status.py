@@ -68,11 +68,7 @@ def activity_status(
 
 def _complete(points: float, answers: Mapping[int, bool | None]) -> ActivityStatus:
     method, to_met, wording = find(METHOD), find("met_from_oxygen_uptake"), texts("capacity_wording")
-    known = next(row for row in rows("field_test_settings") if row["key"] == "field_test_standard_error")
-    error = float(known["value"])
-    estimate = method.step(score=points)
-    value = float(estimate.result)
-    vo2 = Figure(value, "mL/kg/min", max(0.0, value - error), value + error)
+    estimate, vo2 = method.step(score=points), method.figure(score=points)
     met = to_met.figure(vo2_ml_per_kg_min=vo2)
     yes = ", ".join(str(item) for item in ITEMS if answers.get(item))
     total = Step(
@@ -85,7 +81,6 @@ def _complete(points: float, answers: Mapping[int, bool | None]) -> ActivityStat
     )
     cautions = (
         method.error,
-        wording["general_range"].format(error=f"{error:g}"),
         *_limits(),
         wording["met_overstates"],
     )

@@ -2,12 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
-from haleward.formula import Range, formula
+from haleward.formula import Range, find, formula
+from haleward.physiology.tables import settings
 
 SIX_MINUTE_DISTANCE = Range(0, 1000, "m", "Six-minute walk distance")
 SHUTTLE_DISTANCE = Range(0, 1020, "m", "Shuttle walk distance")
+
+
+def general_error() -> float:
+    """Standard error in mL/kg/min of field tests in coronary patients, for a method that states none of its own."""
+    return settings("field_test_settings")["field_test_standard_error"]
+
+
+GENERAL = (
+    f"None stated for one person. Likely range: the estimate plus and minus {general_error():g} mL/kg/min, the larger "
+    "standard error of field tests in coronary patients (Collins 2026); about two measured values in three fall inside."
+)
+
+
+def _general(equation: str) -> Callable[..., tuple[float, float]]:
+    """The likely range of an estimate by an equation that states no error of its own."""
+
+    def spread(**given: float) -> tuple[float, float]:
+        value = find(equation).call(**given)
+        return value - general_error(), value + general_error()
+
+    return spread
 
 
 @formula(
@@ -49,8 +73,9 @@ def mean_peak_vo2_six_minute_walk_ross_2010(*, mean_distance_m: float) -> float:
     ranges={"distance_m": SIX_MINUTE_DISTANCE},
     source="Cahalin 1996; reproduces the mean and spread printed in Deka 2020",
     trust="from memory, unverified",
-    error="The authors do not offer it for one person's prescription.",
+    error=f"The authors do not offer it for one person's prescription. {GENERAL}",
     population="heart failure",
+    spread=_general("peak_vo2_six_minute_walk_cahalin_1996"),
 )
 def peak_vo2_six_minute_walk_cahalin_1996(*, distance_m: float) -> float:
     """Peak oxygen uptake in heart failure from the six-minute walk."""
@@ -66,8 +91,9 @@ def peak_vo2_six_minute_walk_cahalin_1996(*, distance_m: float) -> float:
     },
     source="Buckley 2016, Sports Med 46:1953",
     trust="source seen",
-    error="None stated for one person.",
+    error=GENERAL,
     population="32 people in cardiac rehabilitation",
+    spread=_general("vo2_shuttle_walk_buckley_2016"),
 )
 def vo2_shuttle_walk_buckley_2016(*, speed_km_per_h: float) -> float:
     """Oxygen uptake at the pace of the last completed shuttle level (common practice: not the one failed)."""
@@ -82,8 +108,9 @@ def vo2_shuttle_walk_buckley_2016(*, speed_km_per_h: float) -> float:
     ranges={"distance_m": SHUTTLE_DISTANCE},
     source="Singh 1994, Eur Respir J 7:2016",
     trust="from memory, unverified",
-    error="Correlation 0.88; no error for one person known here.",
+    error=f"Correlation 0.88. {GENERAL}",
     population="chronic obstructive pulmonary disease",
+    spread=_general("peak_vo2_shuttle_walk_singh_1994"),
 )
 def peak_vo2_shuttle_walk_singh_1994(*, distance_m: float) -> float:
     """Peak oxygen uptake from the shuttle walk distance, made in lung disease, not in heart disease."""
@@ -97,8 +124,9 @@ def peak_vo2_shuttle_walk_singh_1994(*, distance_m: float) -> float:
     ranges={"distance_m": SHUTTLE_DISTANCE, "age_y": Range(18, 110, "years", "Age")},
     source="Lima 2019, PLoS ONE 14:e0211327",
     trust="source seen",
-    error="Explains 36 per cent of the differences between people.",
+    error=f"Explains 36 per cent of the differences between people. {GENERAL}",
     population="healthy women",
+    spread=_general("peak_vo2_shuttle_walk_women_lima_2019"),
 )
 def peak_vo2_shuttle_walk_women_lima_2019(*, distance_m: float, age_y: float) -> float:
     """Peak oxygen uptake of healthy women from the shuttle walk."""
@@ -125,8 +153,10 @@ def six_minute_walk_m_per_min(*, distance_m: float) -> float:
     ranges={"score": Range(0, 58.2, "points", "Activity status score")},
     source="Hlatky 1989, Am J Cardiol 64:651",
     trust="source seen",
-    error="Correlation 0.80 when made, 0.58 when validated; a change is known to about ±13 (Reed 2020).",
+    error="Correlation 0.80 when made, 0.58 when validated; a change is known to about ±13 mL/kg/min "
+    f"(Reed 2020). {GENERAL}",
     population="people with heart disease; overstates the very limited, since it cannot fall under 9.6",
+    spread=_general("peak_vo2_activity_status_hlatky_1989"),
 )
 def peak_vo2_activity_status_hlatky_1989(*, score: float) -> float:
     """Peak oxygen uptake from the score of the twelve-item activity questionnaire. Scores only, no wording."""

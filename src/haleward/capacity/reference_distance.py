@@ -137,7 +137,7 @@ def six_minute_walk_m_enright_bmi_1998(*, sex: str, age_y: float, bmi_kg_per_m2:
     source="Britto 2013, Braz J Phys Ther",
     trust="source seen",
     error=f"Explains 46 per cent of the differences between people. {NO_ERROR}",
-    population="617 healthy Brazilians (the ends of their ages are not in the reference; the curve turns up at 88 years)",
+    population="617 healthy Brazilians (the ends of their ages are not in the reference; the curve turns up at 88)",
 )
 def six_minute_walk_m_britto_2013(*, sex: str, age_y: float, bmi_kg_per_m2: float) -> float:
     """Distance that healthy adults walk in six minutes, by a curve in age."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
-import haleward.capacity.field_vo2  # noqa: F401 - registers the methods
 from haleward.capacity.shuttle import Level, level
 from haleward.errors import HalewardError
 from haleward.formula import find

@@ -21,8 +21,8 @@ from haleward.units import cm_from_m
     ranges={"sex": SEX, "age_y": Range(18, 85, "years", "Age"), "bmi_kg_per_m2": BMI},
     source="Probst 2012",
     trust="source seen",
-    error=f"Explains 71 per cent of the differences. {NO_ERROR} Made from an extended test (210 to 1820 m), so it rates "
-    "a walk capped at 1020 m as low.",
+    error=f"Explains 71 per cent of the differences. {NO_ERROR} Made from an extended test (210 to 1820 m), so it "
+    "rates a walk capped at 1020 m as low.",
     population="242 healthy Brazilians of a wide age range (its ends are not in the reference)",
 )
 def shuttle_walk_m_probst_2012(*, sex: str, age_y: float, bmi_kg_per_m2: float) -> float:

@@ -7,13 +7,13 @@ from datetime import date
 from typing import Any
 
 from haleward.capacity import shuttle
-from haleward.capacity.field_vo2 import SIX_MINUTE_DISTANCE
+from haleward.capacity.field_vo2 import SIX_MINUTE_DISTANCE, general_error
 from haleward.capacity.model import Capacity
 from haleward.capacity.validity import day, open_questions, walk_cautions
 from haleward.errors import HalewardError
 from haleward.formula import Formula, find
 from haleward.physiology.metabolic import WALKING_SPEED
-from haleward.physiology.tables import rows, settings, texts
+from haleward.physiology.tables import rows, texts
 from haleward.record import Record, WalkTest
 from haleward.units import likely, m_per_min_from_km_per_h, rounded
 from haleward.worksheet import Figure, Input, NotComputed, Step, Worksheet
@@ -28,6 +28,8 @@ def estimate_capacity(
 ) -> Capacity | NotComputed:
     """Peak oxygen uptake and METs from the walk test of ``record``, by the method that the protocol names.
 
+    Rhythm, medicine and device void nothing here: both walks are read by distance or pace, never by heart rate, and a
+    method that takes anything else is refused. What does limit the estimate is among its cautions.
     Missing input gives :class:`NotComputed` with the question to ask. A shuttle method that takes a pace is given the
     published pace of the last completed level. Raises :class:`HalewardError` for a method that is not registered or
     does not take what a walk gives.
@@ -107,7 +109,7 @@ def _walk_steps(walk: WalkTest, origin: str) -> tuple[tuple[Step, ...], float]:
 def _with_range(value: float, method: Formula) -> tuple[Figure, Step, str]:
     """The estimate with its likely range, the step that made it, and a sentence saying what the range is."""
     own = method.standard_error is not None
-    error = method.standard_error if method.standard_error is not None else _general_error()
+    error = method.standard_error if method.standard_error is not None else general_error()
     low, high = max(0.0, value - error), value + error
     text = texts("capacity_wording")["own_range" if own else "general_range"].format(error=f"{error:g}")
     step = Step(
@@ -119,10 +121,6 @@ def _with_range(value: float, method: Formula) -> tuple[Figure, Step, str]:
         method.cited if own else _general_source(),
     )
     return Figure(value, VO2_UNIT, low, high), step, text
-
-
-def _general_error() -> float:
-    return settings("field_test_settings")[GENERAL_ERROR]
 
 
 def _general_source() -> str:

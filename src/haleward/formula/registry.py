@@ -15,7 +15,7 @@ from haleward.formula.arrays import Argument, FloatArray, many, place
 from haleward.formula.near import near
 from haleward.formula.ranges import Choice, Range
 from haleward.formula.spread import central, figure_of
-from haleward.units import likely
+from haleward.units import likely, spread_in_words
 from haleward.worksheet import Figure, Input, Step, Worksheet
 
 P = ParamSpec("P")
@@ -31,6 +31,7 @@ class Formula:
     """A registered formula and what a reader of its result must know.
 
     ``spread`` gives the likely range for one set of arguments where one standard error for all would be wrong.
+    ``spread_of`` says of what the spread is ("by seven equations") where it is not a likely range of the result.
     ``bounds`` are what is physically possible of the result; left out, its unit tells.
     """
 
@@ -47,6 +48,7 @@ class Formula:
     function: Callable[..., float]
     spread: Callable[..., tuple[float, float]] | None = None
     bounds: Bounds | None = None
+    spread_of: str = ""
 
     def call(self, **arguments: float | str) -> float:
         """The result for one set of arguments. Raises :class:`HalewardError` naming the first fault."""
@@ -98,8 +100,7 @@ class Formula:
             self.unit,
             self.cited,
             rule_id,
-            result.low,
-            result.high,
+            *((None, None) if self.spread_of else (result.low, result.high)),
         )
 
     def worksheet(
@@ -113,10 +114,14 @@ class Formula:
     ) -> Worksheet:
         """A worksheet of this one formula: the result as shown with its likely range, one step, what limits it."""
         step = self.step(title, origins=origins, rule_id=rule_id, **arguments)
-        result = Figure(float(step.result), self.unit, step.low, step.high)
+        result = self.figure(**arguments)
         known = tuple(text for text in (self.error, self.population and f"Made from: {self.population}.") if text)
         told = (*self.cautions(**arguments), *known, *cautions)
-        return Worksheet(title or self.title, likely(result), (step,), told, result)
+        return Worksheet(title or self.title, self.in_words(result), (step,), told, result)
+
+    def in_words(self, result: Figure) -> str:
+        """A result of this formula with its likely range, or with what its spread is of."""
+        return spread_in_words(result, self.spread_of) if self.spread_of else likely(result)
 
     @property
     def cited(self) -> str:
@@ -161,13 +166,15 @@ def formula(
     standard_error: float | None = None,
     spread: Callable[..., tuple[float, float]] | None = None,
     bounds: Bounds | None = None,
+    spread_of: str = "",
     elementwise: bool = False,
 ) -> Callable[[Callable[P, float]], Callable[P, float]]:
     """Register a keyword-only function as a formula and check its arguments and its result at every call.
 
     ``standard_error`` is the error for one person in the result's own unit, where the source gives one; ``error`` says
     it in words. ``spread`` takes the same arguments and returns the low and high end of the likely range, for an error
-    that depends on them. ``bounds`` are the least and the most that the result can be (left out: by its unit).
+    that depends on them; ``spread_of`` says of what it is, where it is no error. ``bounds`` are the least and the most
+    that the result can be (left out: by its unit).
     ``elementwise`` is for a function that reads a table or counts and so takes one number only: an array is then put
     through it number by number. The docstring gains Parameters, Returns, Raises, Sources and Check values.
     """
@@ -203,6 +210,7 @@ def formula(
             checked,
             spread,
             bounds,
+            spread_of,
         )
         checked.__doc__ = _docstring(registered, inspect.getdoc(function) or title)
         REGISTRY[name] = registered

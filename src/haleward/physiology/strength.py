@@ -15,7 +15,7 @@ import numpy as np
 from haleward.errors import Inconsistent
 from haleward.formula import REGISTRY, Range, formula
 from haleward.physiology.tables import rows
-from haleward.units import likely, rounded
+from haleward.units import spread_in_words
 from haleward.worksheet import Figure, Input, Step, Worksheet
 
 RANGES = {
@@ -24,10 +24,11 @@ RANGES = {
 }
 SOURCE = "Several public listings that agree"
 ERROR = (
-    "The range is the spread of the seven equations, not a standard error: 5.4 to 6.9 kg in young men (Hutchins 2010), "
-    "less accurate the more repetitions (Reynolds 2006)."
+    "The range shows only how far the seven equations differ. The error for one person is larger: 5.4 to 6.9 kg in "
+    "young men (Hutchins 2010), more with more repetitions (Reynolds 2006)."
 )
 POPULATION = "younger trained adults; in adults of about 70 years all predict too little, by 1 to 10 kg (Knutzen 1999)"
+SPREAD_OF = "by seven equations"
 METHODS = ("epley", "brzycki", "lombardi", "mayhew", "oconner", "wathen", "lander")
 
 
@@ -47,6 +48,7 @@ def _spread_of_seven(**given: float) -> tuple[float, float]:
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_epley(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Epley's equation."""
@@ -63,6 +65,7 @@ def one_repetition_maximum_kg_epley(*, load_kg: float, repetitions: float) -> fl
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_brzycki(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Brzycki's equation; equals Epley's at ten repetitions."""
@@ -79,6 +82,7 @@ def one_repetition_maximum_kg_brzycki(*, load_kg: float, repetitions: float) -> 
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_lombardi(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Lombardi's equation."""
@@ -96,6 +100,7 @@ def one_repetition_maximum_kg_lombardi(*, load_kg: float, repetitions: float) ->
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_mayhew(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Mayhew's equation."""
@@ -113,6 +118,7 @@ def one_repetition_maximum_kg_mayhew(*, load_kg: float, repetitions: float) -> f
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_oconner(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by O'Conner's equation."""
@@ -129,6 +135,7 @@ def one_repetition_maximum_kg_oconner(*, load_kg: float, repetitions: float) -> 
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_wathen(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Wathen's equation."""
@@ -146,6 +153,7 @@ def one_repetition_maximum_kg_wathen(*, load_kg: float, repetitions: float) -> f
     error=ERROR,
     population=POPULATION,
     spread=_spread_of_seven,
+    spread_of=SPREAD_OF,
 )
 def one_repetition_maximum_kg_lander(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Lander's equation."""
@@ -166,11 +174,11 @@ def predicted_maximum(*, load_kg: float, repetitions: int) -> PredictedMaximum:
     steps = [one.step(load_kg=load_kg, repetitions=repetitions) for one in formulas]
     values = [float(step.result) for step in steps]
     figure = Figure(statistics.median(values), "kg", min(values), max(values))
-    low, high = rounded(min(values), "kg"), rounded(max(values), "kg")
-    result = f"{rounded(figure.value, 'kg')} kg ({low} to {high} kg by seven equations)"
+    result = spread_in_words(figure, SPREAD_OF)
     last = Step("Median of the seven", "middle value", (), figure.value, "kg", "project rule, no source")
     cautions = (*formulas[0].cautions(load_kg=load_kg, repetitions=repetitions), ERROR)
-    return PredictedMaximum(figure, Worksheet("Predicted one-repetition maximum", result, (*steps, last), cautions))
+    sheet = Worksheet("Predicted one-repetition maximum", result, (*steps, last), cautions, figure)
+    return PredictedMaximum(figure, sheet)
 
 
 def predicted_maximum_with_reserve(
@@ -197,7 +205,8 @@ def predicted_maximum_with_reserve(
         "repetitions",
         "Zourdos 2016; Helms 2016 [source seen]",
     )
-    sheet = replace(fewest.worksheet, result=likely(figure), steps=(counted, *fewest.worksheet.steps), figure=figure)
+    result = spread_in_words(figure, f"{SPREAD_OF} and from the fewest to the most left")
+    sheet = replace(fewest.worksheet, result=result, steps=(counted, *fewest.worksheet.steps), figure=figure)
     return PredictedMaximum(figure, sheet)
 
 

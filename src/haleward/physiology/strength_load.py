@@ -14,9 +14,9 @@ from typing import Literal
 from haleward.errors import Inconsistent
 from haleward.formula import REGISTRY, Choice, Range, find, formula
 from haleward.physiology.effort import EFFORT_0_10
-from haleward.physiology.strength import ERROR, METHODS, POPULATION, RANGES, SOURCE
+from haleward.physiology.strength import ERROR, METHODS, POPULATION, RANGES, SOURCE, SPREAD_OF
 from haleward.physiology.tables import settings, texts
-from haleward.units import rounded
+from haleward.units import spread_in_words
 from haleward.worksheet import Figure, NotComputed, Step, Worksheet
 
 MAXIMUM_KG = Range(0, 1000, "kg", "One-repetition maximum")
@@ -33,6 +33,7 @@ Feel = Literal["too_heavy", "suits", "light"]
     error=ERROR,
     population=POPULATION,
     spread=lambda **given: _spread(given["maximum_kg"], given["repetitions"]),
+    spread_of=SPREAD_OF,
     elementwise=True,
 )
 def load_kg_for_repetitions(*, maximum_kg: float, repetitions: float, equation: str) -> float:
@@ -50,6 +51,7 @@ def load_kg_for_repetitions(*, maximum_kg: float, repetitions: float, equation: 
     error=ERROR,
     population=POPULATION,
     spread=lambda **given: _spread(100, given["repetitions"]),
+    spread_of=SPREAD_OF,
     elementwise=True,
 )
 def maximum_share_percent(*, repetitions: float, equation: str) -> float:
@@ -76,8 +78,7 @@ def predicted_load(*, maximum_kg: float, repetitions: int) -> PredictedLoad:
     steps = [known.step(maximum_kg=maximum_kg, repetitions=repetitions, equation=method) for method in METHODS]
     values = [float(step.result) for step in steps]
     figure = Figure(statistics.median(values), "kg", min(values), max(values))
-    low, high = rounded(min(values), "kg"), rounded(max(values), "kg")
-    result = f"{rounded(figure.value, 'kg')} kg ({low} to {high} kg by seven equations)"
+    result = spread_in_words(figure, SPREAD_OF)
     last = Step("Median of the seven", "middle value", (), figure.value, "kg", "project rule, no source")
     cautions = (*known.cautions(maximum_kg=maximum_kg, repetitions=repetitions, equation=METHODS[0]), ERROR)
     return PredictedLoad(figure, Worksheet("Load for repetitions", result, (*steps, last), cautions, figure))

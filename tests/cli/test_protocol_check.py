@@ -37,7 +37,9 @@ def test_a_finding_that_stands_against_signing_is_told_and_ends_with_status_two(
     assert main(["protocol", "check", str(path)]) == 2
     told = capsys.readouterr().err.splitlines()
     line = TEXT[: TEXT.index("rest_s = 90")].count("\n") + 1
-    said = "dose.rest_s is 150 and dose.rest_high_s 120; rest_s must not be over rest_high_s."
+    said = (
+        "Rest (dose.rest_s) is 150 and longest rest (dose.rest_high_s) is 120; the first must not be over the second."
+    )
     assert told[0] == f"{path}, line {line}: {said} [policy dose.rest_s]"
     assert told[1].startswith("1 of 1 stand against signing. Mend it, or accept it by its name with a reason")
 

@@ -285,39 +285,42 @@ UNSOUND = {
     ),
     "effort runs from high to low": (
         ("effort_low = 2\neffort_high = 4", "effort_low = 5\neffort_high = 4"),
-        ["intensity.effort_low is 5 and intensity.effort_high 4", "effort_low must be under effort_high"],
+        [
+            "Effort from (intensity.effort_low) is 5 and effort to (intensity.effort_high) is 4",
+            "must be under the second",
+        ],
     ),
     "effort is off its scale": (
         ("effort_low = 3\neffort_high = 5", "effort_low = 3\neffort_high = 14"),
-        ["dose.effort_high is 14; it must be from 0 to 10 on the effort scale 0 to 10"],
+        ["(dose.effort_high) is 14; it must be from 0 to 10 on the effort scale 0 to 10"],
     ),
     "a share of reserve is a percentage": (
         ("reserve_fraction_high = 0.70", "reserve_fraction_high = 70"),
-        ["intensity.reserve_fraction_high is 70; it must be from 0 to 1"],
+        ["the heart-rate range would run from 0.4 to 70 of the reserve", "each from 0 to 1"],
     ),
     "a step is larger than its room": (
         ("repetition_step = 2", "repetition_step = 9"),
-        ["progression.repetition_step is 9, but the repetitions of [dose] leave room for 7; make the step smaller"],
+        ["(progression.repetition_step) is 9, but the repetitions of a dose leave room for 7; make the step smaller"],
     ),
     "the device margin is smaller than the stop rule's": (
         ("device_margin_bpm = 20", "device_margin_bpm = 5"),
-        ["intensity.device_margin_bpm is 5, but rule R086 stops the session 10 beats below", "must be at least 10"],
+        ["(intensity.device_margin_bpm) is 5, but rule R086 stops the session 10 beats below", "must be at least 10"],
     ),
     "a medicine class does not exist": (
         ('epoch_medicines = ["beta_blocker"', 'epoch_medicines = ["betablocker"'),
-        ['intensity.epoch_medicines names "betablocker", which is not one of beta_blocker'],
+        ['(intensity.epoch_medicines) names "betablocker", which is not one of beta_blocker'],
     ),
     "a formula does not exist": (
         ('maximum_method = "maximum_bpm_inbar_1994"', 'maximum_method = "maximum_bpm_inbar"'),
-        ['intensity.maximum_method is "maximum_bpm_inbar", which is not a formula', "haleward calc --list"],
+        ['(intensity.maximum_method) is "maximum_bpm_inbar", which is not a formula', "haleward calc --list"],
     ),
     "gaps run backwards": (
         ("gap_step_back_days = 14", "gap_step_back_days = 30"),
-        ["progression.gap_step_back_days is 30 and progression.gap_reassess_days 28"],
+        ["(progression.gap_reassess_days) is 28; the first must be under the second"],
     ),
     "a dose rule is not there": (
         ('sternum_rule = "R090"', 'sternum_rule = "R290"'),
-        ["dose.sternum_rule names R290, but there is no such rule for this jurisdiction"],
+        ["(dose.sternum_rule) names R290, but there is no such rule for this jurisdiction"],
     ),
     "a need can never arise": (
         (

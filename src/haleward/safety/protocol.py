@@ -30,7 +30,7 @@ from haleward.safety.policy import DosePolicy, IntensityPolicy, Policies, Progre
 from haleward.safety.read_own import read_accepted, read_numbers, read_wording
 from haleward.safety.read_rules import read_gates, read_rules, read_settings
 from haleward.safety.read_schemes import read_checks, read_concerns, read_placement, read_stratification
-from haleward.strict_toml import Table, TomlFile, read_dataclass
+from haleward.strict_toml import Table, TomlFile, is_number, read_dataclass
 
 __all__ = ["FORMAT", "Protocol", "Rule", "default_protocol", "load_protocol", "read_protocol"]
 
@@ -122,10 +122,20 @@ def protocol_in(file: TomlFile, jurisdiction: Jurisdiction | None = None) -> Pro
 
 def _policies(top: Table) -> Policies:
     return Policies(
-        intensity=read_dataclass(top.table("intensity"), IntensityPolicy),
+        intensity=_intensity(top.table("intensity")),
         dose=read_dataclass(top.table("dose"), DosePolicy),
         progression=read_dataclass(top.table("progression"), ProgressionPolicy),
     )
+
+
+def _intensity(table: Table) -> IntensityPolicy:
+    """The intensity policy; a heart-rate range that could never be computed is a fault."""
+    policy = read_dataclass(table, IntensityPolicy)
+    low, high = policy.reserve_fraction_low, policy.reserve_fraction_high
+    if is_number(low) and is_number(high) and not 0 <= low < high <= 1:
+        said = f"the heart-rate range would run from {low:g} to {high:g} of the reserve"
+        table.wrong("reserve_fraction_low", f"{said}; it must run from a smaller to a larger share, each from 0 to 1")
+    return policy
 
 
 @cache

@@ -21,10 +21,7 @@ def gate_findings(protocol: Protocol, space: Space) -> Iterator[Finding]:
         silent = {rule.id: space.solver.no(space.true(rule.condition)) for rule in rules}
         barred = tuple(one for one in space.solver.conflict({**answered, **silent}) if one in silent)
         if barred:
-            said = (
-                f"{_rules(barred)} contradict each other: with every question answered, at least one always fires, so"
-            )
-            said += f" nobody could pass the {name} gate. Mend one of the conditions."
+            said = f"{_bars(barred)}, so nobody could pass the {name} gate. Mend {_which(barred)}."
             yield Finding("contradiction", barred, ("rule", barred[0]), said)
 
 
@@ -67,5 +64,11 @@ def _needed_known(rule: Rule) -> tuple[str, ...]:
     return tuple(name for name in inputs_of(rule.condition) if name not in asked)
 
 
-def _rules(ids: tuple[str, ...]) -> str:
-    return f"Rules {listed(ids)}" if len(ids) > 1 else f"Rule {ids[0]}"
+def _bars(ids: tuple[str, ...]) -> str:
+    if len(ids) == 1:
+        return f"Rule {ids[0]} always fires when every question is answered"
+    return f"Rules {listed(ids)} contradict each other: with every question answered, at least one always fires"
+
+
+def _which(ids: tuple[str, ...]) -> str:
+    return "one of the conditions" if len(ids) > 1 else "its condition"

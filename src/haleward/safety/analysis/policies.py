@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any, get_args
 
+from haleward.physiology.tables import rows
 from haleward.record import DeviceKind, DrugClass, EventType, Rhythm
 from haleward.safety.analysis.finding import Finding
 from haleward.safety.conditions import COMPARISONS, leaves
@@ -84,10 +85,8 @@ def policy_findings(protocol: Protocol, *, formulas: Collection[str] = ()) -> It
     yield from _margins(protocol)
     for key in ("maximum_method", "beta_blocker_method", "capacity_method", "shuttle_method"):
         if formulas and values["intensity"][key] not in formulas:
-            said = (
-                f'intensity.{key} is "{values["intensity"][key]}", which is not a formula; haleward calc --list shows'
-            )
-            yield _policy("intensity", key, f"{said} their names.")
+            said = f'{_named("intensity", key)} is "{values["intensity"][key]}", which is not a formula'
+            yield _policy("intensity", key, f"{said}; haleward calc --list shows their names.")
 
 
 def _order(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
@@ -95,11 +94,8 @@ def _order(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
         low, high = values[section][lower], values[section][higher]
         if low > high or (low == high and not equal):
             must = "must not be over" if equal else "must be under"
-            yield _policy(
-                section,
-                lower,
-                f"{section}.{lower} is {low:g} and {section}.{higher} {high:g}; {lower} {must} {higher}.",
-            )
+            said = f"{_named(section, lower)} is {low:g} and {_named(section, higher)} is {high:g}"
+            yield _policy(section, lower, f"{said}; the first {must} the second.")
 
 
 def _bounds(values: Mapping[str, Mapping[str, Any]], scale: tuple[float, float]) -> Iterator[Finding]:
@@ -114,27 +110,27 @@ def _bounds(values: Mapping[str, Mapping[str, Any]], scale: tuple[float, float])
         value = values[section][key]
         if not least <= value <= most:
             on = f" on the effort scale {scale[0]:g} to {scale[1]:g}" if "effort" in key else ""
-            yield _policy(section, key, f"{section}.{key} is {value:g}; it must be from {least:g} to {most:g}{on}.")
+            yield _policy(
+                section, key, f"{_named(section, key)} is {value:g}; it must be from {least:g} to {most:g}{on}."
+            )
 
 
 def _steps(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
     dose, progression = values["dose"], values["progression"]
     for key, room, what in (
-        ("repetition_step", dose["repetitions_high"] - dose["repetitions_low"], "the repetitions of [dose]"),
-        ("hold_step_s", dose["hold_high_s"] - dose["hold_s"], "the holds of [dose]"),
+        ("repetition_step", dose["repetitions_high"] - dose["repetitions_low"], "the repetitions of a dose"),
+        ("hold_step_s", dose["hold_high_s"] - dose["hold_s"], "the holds of a dose"),
     ):
         if progression[key] > room:
-            said = (
-                f"progression.{key} is {progression[key]:g}, but {what} leave room for {room:g}; make the step smaller."
-            )
-            yield _policy("progression", key, said)
+            said = f"{_named('progression', key)} is {progression[key]:g}, but {what} leave room for {room:g}"
+            yield _policy("progression", key, f"{said}; make the step smaller.")
 
 
 def _codes(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
     for section, key, allowed in _CODES:
         for code in values[section][key] or ():  # None: the rule is not in this protocol
             if code not in allowed:
-                said = f'{section}.{key} names "{code}", which is not one of {", ".join(allowed)}.'
+                said = f'{_named(section, key)} names "{code}", which is not one of {", ".join(allowed)}.'
                 yield _policy(section, key, said)
 
 
@@ -144,7 +140,9 @@ def _rule_ids(protocol: Protocol) -> Iterator[Finding]:
         for rule_id in ids:
             if rule_id not in known:
                 yield _policy(
-                    "dose", key, f"dose.{key} names {rule_id}, but there is no such rule for this jurisdiction."
+                    "dose",
+                    key,
+                    f"{_named('dose', key)} names {rule_id}, but there is no such rule for this jurisdiction.",
                 )
 
 
@@ -158,11 +156,16 @@ def _margins(protocol: Protocol) -> Iterator[Finding]:
                 key = _MARGINS.get(limit["input"]) if isinstance(limit, Mapping) else None
                 margin = -limit.get("plus", 0) if isinstance(limit, Mapping) else 0
                 if key and rule.level == "block" and margin > intensity[key]:
-                    said = (
-                        f"intensity.{key} is {intensity[key]:g}, but rule {rule.id} stops the session {margin:g} beats"
-                    )
-                    yield _policy("intensity", key, f"{said} below that rate; the margin must be at least {margin:g}.")
+                    said = f"{_named('intensity', key)} is {intensity[key]:g}, but rule {rule.id} stops the session"
+                    said += f" {margin:g} beats below that rate; the margin must be at least {margin:g}."
+                    yield _policy("intensity", key, said)
 
 
 def _policy(section: str, key: str, said: str) -> Finding:
-    return Finding("policy", (f"{section}.{key}",), (section, key), said)
+    return Finding("policy", (f"{section}.{key}",), (section, key), f"{said[:1].upper()}{said[1:]}")
+
+
+def _named(section: str, key: str) -> str:
+    """A value by its words on the page and its key in the file."""
+    label = next((row["label"] for row in rows("protocol_fields") if row["key"] == f"{section}.{key}"), key)
+    return f"{label} ({section}.{key})"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from math import isfinite, nan
 from typing import Any
 
 from django import forms
 
+from haleward.physiology.tables import rows
 from haleward.safety.conditions import COMPARISONS
 from haleward.safety.edits import NewRule, Part
 from haleward.safety.inputs import SafetyInput, default_inputs
@@ -60,6 +62,18 @@ class RuleForm(forms.Form):
         topics = [("", "none"), *((topic, topic) for topic in default_wording().topics)]
         self.fields["topic"].choices = topics  # type: ignore[attr-defined]
 
+    def clean_sources(self) -> tuple[str, ...]:
+        """The ids of sources, each of the table."""
+        given = tuple(one.strip() for one in self.cleaned_data["sources"].split(",") if one.strip())
+        unknown = [one for one in given if one not in {row["id"] for row in rows("sources")}]
+        if unknown or not given:
+            raise forms.ValidationError(
+                f"There is no source {', '.join(unknown)}. The sources and their ids stand at the end of the protocol."
+                if unknown
+                else "Name at least one source."
+            )
+        return given
+
     @property
     def rows(self) -> list[tuple[forms.BoundField, forms.BoundField, forms.BoundField]]:
         """The controls of each comparison."""
@@ -103,10 +117,13 @@ class RuleForm(forms.Form):
 
     def _figure(self, number: int, value: str) -> float | None:
         try:
-            return float(value)
+            figure = float(value)
         except ValueError:
+            figure = nan
+        if not isfinite(figure):
             self.add_error(f"value_{number}", f"“{value}” is not a number.")
             return None
+        return figure
 
     def new_rule(self) -> NewRule:
         """The rule to be added."""
@@ -119,7 +136,7 @@ class RuleForm(forms.Form):
             wording=data["wording"],
             advice=data["advice"],
             topic=data["topic"],
-            sources=tuple(one.strip() for one in data["sources"].split(",") if one.strip()),
+            sources=data["sources"],
             trust=data["trust"],
             stage=self.stage,
         )

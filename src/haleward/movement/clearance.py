@@ -56,7 +56,7 @@ def _worst_overlap_m(stage: Stage, joints: Joints, side: Side) -> float:
             worst = max(
                 worst, body.trunk_radius + radius * 0.8 - hypot(max(g * local[1] - 0.06 * body.scale, 0.0), depth)
             )
-        beside_seat = stage.sits and point[2] < stage.seat_top_m + 0.02 and point[0] < pelvis[0] + 0.27
-        if beside_seat:
-            worst = max(worst, 0.235 + radius - g * float(point[1]))
+        outside, top = stage.beside_seat_m
+        if stage.sits and point[2] < top and point[0] < pelvis[0] + 0.27:
+            worst = max(worst, outside + radius - g * float(point[1]))
     return worst

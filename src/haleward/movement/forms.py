@@ -102,7 +102,8 @@ def _kit_use(table: Table) -> dict[KitKind, KitUse]:
         needs = part.texts("needs", ())
         _check_needs(part, needs)
         anchor = _prop(part.table("anchor")) if part.has("anchor") else None
-        uses[kind] = KitUse(part.choice("drawn", DRAWN), part.choice("held", get_args(Held), ""), needs, anchor)
+        camera = _camera(part.table("camera")) if part.has("camera") else None
+        uses[kind] = KitUse(part.choice("drawn", DRAWN), part.choice("held", get_args(Held), ""), needs, anchor, camera)
         part.close()
     table.close()
     return uses
@@ -114,18 +115,25 @@ def _prop(table: Table) -> Prop:
     return prop
 
 
+def _camera(table: Table) -> Camera:
+    camera = Camera(table.number("yaw"), table.number("pitch"), table.number("scale"))
+    table.close()
+    return camera
+
+
 def _scene(table: Table) -> Scene:
-    camera, arrow = table.table("camera"), table.table("arrow")
+    arrow = table.table("arrow")
     scene = Scene(
-        camera=Camera(camera.number("yaw"), camera.number("pitch"), camera.number("scale")),
+        camera=_camera(table.table("camera")),
         arrow=Arrow(arrow.text("joint"), _triple(arrow, "offset_m")),
         near_side=table.choice("near_side", SIDES),
         props=tuple(_prop(part) for part in table.tables("props", required=False)),
         mirror_right=table.flag("mirror_right", False),
         belt=table.number("belt", 0.0),
         slides=table.flag("slides", False),
+        closeup=table.flag("closeup", False),
     )
-    for part in (camera, arrow, table):
+    for part in (arrow, table):
         part.close()
     return scene
 

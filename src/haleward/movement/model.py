@@ -112,22 +112,26 @@ class Prop:
 
 
 @dataclass(frozen=True)
-class KitUse:
-    """How one kind of kit is used here: what is drawn, how it is held, what else it needs, where a band is fixed."""
-
-    drawn: str
-    held: Held = ""
-    needs: tuple[str, ...] = ()
-    anchor: Prop | None = None
-
-
-@dataclass(frozen=True)
 class Camera:
     """Parallel camera: yaw 0 sees the face, +90 the figure's left side, 180 the back; pitch looks down."""
 
     yaw: float
     pitch: float
     scale: float
+
+
+@dataclass(frozen=True)
+class KitUse:
+    """How one kind of kit is used here: what is drawn, how it is held, what else it needs, where a band is fixed.
+
+    ``camera`` is the form's own unless this kit hides there.
+    """
+
+    drawn: str
+    held: Held = ""
+    needs: tuple[str, ...] = ()
+    anchor: Prop | None = None
+    camera: Camera | None = None
 
 
 @dataclass(frozen=True)
@@ -149,6 +153,7 @@ class Scene:
     mirror_right: bool = False
     belt: float = 0.0  # distance the ground moves back per step
     slides: bool = False  # a foot or hand slides along its support
+    closeup: bool = False  # a lens shows the working foot large
 
 
 @dataclass(frozen=True)

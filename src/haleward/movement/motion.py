@@ -47,10 +47,12 @@ def ease(share: float) -> float:
 class Poser:
     """Solves one form of a movement for one body."""
 
-    def __init__(self, form: Form, body: Body, *, seat_top_m: float | None = SEAT_TOP_M) -> None:
+    def __init__(
+        self, form: Form, body: Body, *, seat_top_m: float | None = SEAT_TOP_M, wheelchair: bool = False
+    ) -> None:
         """Solve the key poses; who cannot reach a support stands nearer first, then leans from the hips."""
         self.form, self.body = form, body
-        self.stage = Stage(form, body, seat_top_m=seat_top_m)
+        self.stage = Stage(form, body, seat_top_m=seat_top_m, wheelchair=wheelchair)
         self.keys: dict[str, State] = {}
         self._lean_deg = 0.0
         for _ in range(22):

@@ -11,11 +11,14 @@ from haleward.movement.furniture import (
     CHAIR_BACK_TOP_M,
     RAIL_OF_STATURE,
     RAIL_TOP_M,
+    SEAT_OUTSIDE_M,
     SEAT_TOP_M,
     SEATED_HIP_OF_STATURE,
     SITS_ON,
     STANDING_HIP_OF_STATURE,
     SUPPORT_OF_STATURE,
+    WHEEL_OUTSIDE_M,
+    WHEEL_TOP_M,
     WORKTOP_TOP_M,
 )
 from haleward.movement.geometry import Vec, vec
@@ -30,12 +33,18 @@ SEAT_TOO_HIGH_M, SHORT_FORWARD = 0.08, 1.5  # a seat this much above the one tha
 class Stage:
     """The furniture of a form. ``near`` is the share of the drawn distance to a support in front or at the side."""
 
-    def __init__(self, form: Form, body: Body, *, seat_top_m: float | None = SEAT_TOP_M) -> None:
-        """``seat_top_m`` None is a seat that fits the body, thighs level: the convention of the pose tables."""
+    def __init__(
+        self, form: Form, body: Body, *, seat_top_m: float | None = SEAT_TOP_M, wheelchair: bool = False
+    ) -> None:
+        """``seat_top_m`` None is a seat that fits the body, thighs level: the convention of the pose tables.
+
+        With ``wheelchair`` the chair is one, in a form that is seated throughout: hanging arms go round its wheels.
+        """
         self.form, self.body = form, body
         fitting = SEATED_HIP_OF_STATURE * body.stature_m - self._hip_above_seat
         self.seat_top_m = fitting if seat_top_m is None else seat_top_m
         self.near = 1.0
+        self.wheelchair = wheelchair and self.sits and all(pose.seated for pose in form.poses.values())
 
     @property
     def _hip_above_seat(self) -> float:
@@ -55,6 +64,11 @@ class Stage:
     def rail_top_m(self) -> float:
         """Height of the rail: an ordinary one, or a higher one for a tall person."""
         return max(RAIL_TOP_M, RAIL_OF_STATURE * self.body.stature_m)
+
+    @property
+    def beside_seat_m(self) -> tuple[float, float]:
+        """How far to the side, and up to what height, a seat or a wheel is in the way of a hanging arm."""
+        return (WHEEL_OUTSIDE_M, WHEEL_TOP_M) if self.wheelchair else (SEAT_OUTSIDE_M, self.seat_top_m + 0.02)
 
     @property
     def sits(self) -> bool:

@@ -55,6 +55,7 @@ class View:
         self.right = vec(-sa, ca, 0)
         self.up = vec(-sp * ca, -sp * sa, cp)
         self.towards = vec(cp * ca, cp * sa, sp)
+        self.yaw, self.pitch = yaw, pitch
         self.scale, self.x, self.y = scale, x, y
         self._matrix = np.column_stack([self.right * scale, -self.up * scale, self.towards])
 

@@ -23,6 +23,7 @@ __all__ = ["LOOKS", "Looks", "animation", "gallery", "look_for", "still"]
 Looks: tuple[str, ...] = tuple(LOOKS)
 STILL_SIZE = (420, 480)
 FRAME_SIZE = (700, 800)
+HOLD_WORD, HOLD_WORDS = "hold", "The position is held."
 POSTURE_WORDS = {"seated": "seated", "hand_supported": "with a support", "standing": "standing"}
 
 
@@ -109,8 +110,8 @@ def _checked(library: Library, movement_id: str, posture: Posture, kit: KitKind)
 
 
 @lru_cache(maxsize=64)
-def _poser(key: _Key, stature_m: float | None, mass_kg: float | None) -> Poser:
-    return Poser(key.form, drawn_body(stature_m, mass_kg))
+def _poser(key: _Key, stature_m: float | None, mass_kg: float | None, wheelchair: bool) -> Poser:
+    return Poser(key.form, drawn_body(stature_m, mass_kg), wheelchair=wheelchair)
 
 
 def _scene(
@@ -133,7 +134,7 @@ def _still(
     side: str,
     title: str,
 ) -> str:
-    poser = _poser(key, stature_m, mass_kg)
+    poser = _poser(key, stature_m, mass_kg, LOOKS[look_for(None, look)].wheelchair)
     scene = _scene(key, kit, poser, look, size, arrow, side, 1)
     cycle = scene.cycle
     name = cycle.start if pose == "start" else cycle.turning
@@ -142,7 +143,9 @@ def _still(
     shapes = scene.shapes(state, name, scene.order(state, name))
     if arrow:
         shapes += scene.arrow_shapes(name, following)
-    return svg_text(shapes, width=size[0], height=size[1], title=title)
+    held = key.form.hold and pose == "end"
+    words = f"{title.rstrip('.')}. {HOLD_WORDS}" if held else title
+    return svg_text(shapes, width=size[0], height=size[1], title=words, word=HOLD_WORD if held else "")
 
 
 @lru_cache(maxsize=128)
@@ -155,5 +158,6 @@ def _animation(
     tempo_s: tuple[float, float, float],
     side: str,
 ) -> dict[str, Any]:
-    scene = _scene(key, kit, _poser(key, stature_m, mass_kg), look, FRAME_SIZE, False, side, 0)
+    poser = _poser(key, stature_m, mass_kg, LOOKS[look_for(None, look)].wheelchair)
+    scene = _scene(key, kit, poser, look, FRAME_SIZE, False, side, 0)
     return animation_frames(scene, out_s=tempo_s[0], back_s=tempo_s[2])

@@ -16,6 +16,7 @@ SHORTEST_SEEN_M = 0.17  # a shorter path is lengthened about its middle, in the 
 HARDLY_MOVES_M = 0.012
 PATH_INSTANTS = 21
 SMALLEST_LOOP_M = 0.11
+SMOOTH_EACH_WAY = 3
 
 
 def arrow_path(poser: Poser, cycle: Cycle, first: str, last: str) -> list[Vec]:
@@ -33,12 +34,20 @@ def arrow_path(poser: Poser, cycle: Cycle, first: str, last: str) -> list[Vec]:
     if looped:
         return _loop(poser, cycle, joint, aside)
     path = [poser.between(first, last, t).joints[joint] + aside for t in np.linspace(0, 1, PATH_INSTANTS)]
+    path = _smoothed(path)
     span = max(length(p - path[0]) for p in path)
     if span < HARDLY_MOVES_M:
         return []
     middle = mix(path[0], path[-1], 0.5)
     stretch = max(1.0, SHORTEST_SEEN_M / span)
     return [middle + (p - middle) * stretch for p in path]
+
+
+def _smoothed(path: list[Vec]) -> list[Vec]:
+    """The path without the small steps in which an arm is moved clear of the body; its ends stay."""
+    count = len(path)
+    reach = [min(n, count - 1 - n, SMOOTH_EACH_WAY) for n in range(count)]
+    return [np.mean(path[n - r : n + r + 1], axis=0) for n, r in enumerate(reach)]
 
 
 def _joint(name: str, poser: Poser, cycle: Cycle, first: str, last: str) -> str:

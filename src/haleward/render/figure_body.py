@@ -61,7 +61,7 @@ def _leg(state: State, body: Body, look: Look, side: Side, *, far: bool) -> Unit
     hip, knee, ankle = (state.joints[f"{name}_{side}"] for name in ("hip", "knee", "ankle"))
     k, thin = body.scale, body.girth**0.6
     thigh = rod(hip, knee, body.thigh_radius, trousers, 0.058 * k * thin)
-    shoe = _shoe(state, body, look, side, far=far)
+    shoe = shoe_pieces(state, body, look, side, far=far)
     if look.prosthesis == side:
         stump = mix(knee, ankle, 0.22)
         cup = rod(mix(stump, ankle, 0.02), mix(stump, ankle, 0.15), 0.040 * k, SOCKET, 0.030 * k)
@@ -75,7 +75,8 @@ def _leg(state: State, body: Body, look: Look, side: Side, *, far: bool) -> Unit
     return Unit(f"leg_{side}", "leg", batches, side=side)
 
 
-def _shoe(state: State, body: Body, look: Look, side: Side, *, far: bool) -> list[Piece]:
+def shoe_pieces(state: State, body: Body, look: Look, side: Side, *, far: bool = False) -> list[Piece]:
+    """Upper and sole of one shoe."""
     k = body.scale
     upper, sole = (shade(look.shoe), shade(look.sole)) if far else (look.shoe, look.sole)
     frame = _foot_frame(state, side)

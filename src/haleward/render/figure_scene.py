@@ -17,6 +17,7 @@ from haleward.render.draw import ARROW, FLOOR, OUTLINE_M, Piece, Unit, View
 from haleward.render.draw_hull import Circle
 from haleward.render.figure_arrow import arrow_path, arrow_shapes
 from haleward.render.figure_body import figure_units
+from haleward.render.figure_closeup import ROOM, Lens
 from haleward.render.kit import kit_units
 from haleward.render.looks import LINE, Look
 from haleward.render.order import ordered
@@ -44,11 +45,13 @@ class Scene:
     arrow: bool
     pen: Pen
     view: View = field(init=False)
+    lens: Lens | None = field(init=False)
     _furniture: dict[Prop, list[Unit]] = field(init=False, default_factory=dict)
     _fixed: dict[int, list[Shape]] = field(init=False, default_factory=dict)  # shapes of furniture, by unit
 
     def __post_init__(self) -> None:
         self.view = self._fit()
+        self.lens = Lens(self.view, self.size, self.poser.body) if self.poser.form.scene.closeup else None
 
     @property
     def working(self) -> Side:
@@ -73,7 +76,7 @@ class Scene:
         return units + kit_units(poser, state, self.use, self.working)
 
     def _angles(self) -> tuple[float, float]:
-        camera, flip = self.poser.form.scene.camera, 1
+        camera, flip = self.use.camera or self.poser.form.scene.camera, 1
         if self.poser.stage.mirrored(self.cycle.start):
             flip = -1
         return flip * camera.yaw, camera.pitch
@@ -97,6 +100,8 @@ class Scene:
         xy, r = flat.project(np.array(points))[:, :2], np.array(radii)[:, None]
         (left, top), (right, bottom) = (xy - r).min(axis=0), (xy + r).max(axis=0)
         w, h = self.size
+        if self.poser.form.scene.closeup:
+            w = round(w * (1 - ROOM))
         scale = min(w * MARGIN / (right - left), h * MARGIN / (bottom - top), h * 0.92 / LEAST_HEIGHT_M)
         scale *= min(self.poser.form.scene.camera.scale, 1.0)
         return View(yaw, pitch, scale, w / 2 - scale * (left + right) / 2, h * FLOOR_AT - scale * bottom)
@@ -118,7 +123,19 @@ class Scene:
             shapes += self._floor_marks(travelled_m)
         for unit in sorted((u for u in units if u.kind != "mat"), key=lambda u: place[u.name]):
             shapes += self._drawn(unit, fixed)
-        return shapes
+        return shapes + self._closeup(state)
+
+    def _closeup(self, state: State) -> list[Shape]:
+        """The working foot in a lens; nothing where the movement has none."""
+        if self.lens is None:
+            return []
+        near = self.poser.form.scene.near_side
+        side = self.working if self.cycle.side else near
+        view = self.lens.view_of(state, side)
+        shapes = self.lens.behind(state, side, self.pen)
+        for batch in self.lens.pieces(state, self.look, side):
+            shapes += self._batch(batch, outlined=True, view=view)
+        return [*shapes, self.lens.rim(self.pen)]
 
     def arrow_shapes(self, first: str, last: str) -> list[Shape]:
         """The arrow of the move from one key pose to the next; none where the movement has none."""
@@ -168,17 +185,18 @@ class Scene:
             shapes += self._batch(batch, outlined=False)
         return shapes
 
-    def _batch(self, batch: list[Piece], *, outlined: bool) -> list[Shape]:
+    def _batch(self, batch: list[Piece], *, outlined: bool, view: View | None = None) -> list[Shape]:
+        view = view or self.view
         edge = round(OUTLINE_M * self.view.scale, 1)
         outline, fills, lines = "", dict[str, str](), list[Shape]()
         for piece in batch:
-            flat = self.view.project(np.array([point for point, _ in piece.balls]))
+            flat = view.project(np.array([point for point, _ in piece.balls]))
             if piece.kind == "line":
                 points = [(float(x), float(y)) for x, y in flat[:, :2]]
-                width = round(piece.width * self.view.scale, 1)
+                width = round(piece.width * view.scale, 1)
                 lines.append(Shape(self.pen.polyline(points), stroke=piece.fill, width=width))
                 continue
-            path = self.pen.hull(self._circles(piece, flat))
+            path = self.pen.hull(_circles(piece, flat, view.scale))
             if outlined or piece.kind == "outline":
                 outline += path
             if piece.kind == "hull":
@@ -186,9 +204,9 @@ class Scene:
         shapes = [Shape(outline, stroke=LINE, width=edge)] if outline else []
         return shapes + [Shape(path, fill=fill) for fill, path in fills.items()] + lines
 
-    def _circles(self, piece: Piece, flat: Vec) -> list[Circle]:
-        scale = self.view.scale
-        return [(float(x), float(y), r * scale) for (x, y, _), (_, r) in zip(flat, piece.balls, strict=True)]
+
+def _circles(piece: Piece, flat: Vec, scale: float) -> list[Circle]:
+    return [(float(x), float(y), r * scale) for (x, y, _), (_, r) in zip(flat, piece.balls, strict=True)]
 
 
 def moves(cycle: Cycle) -> list[tuple[str, str]]:

@@ -35,11 +35,12 @@ class Look:
     glasses: bool = False
     beard: bool = False
     prosthesis: Side | None = None  # below this knee
+    wheelchair: bool = False  # sits in one wherever a movement is seated throughout
 
     @property
     def on_choice(self) -> bool:
         """Whether this look is only for those it was chosen for."""
-        return self.prosthesis is not None or self.hair_style == "scarf"
+        return self.wheelchair or self.prosthesis is not None or self.hair_style == "scarf"
 
     @property
     def _light(self) -> bool:
@@ -109,13 +110,28 @@ LOOKS: dict[str, Look] = {
         *("#2F7FA6", "#4B4F3A"),
         prosthesis="left",
     ),
+    "prosthesis_right": Look(
+        *("person, dark skin, short hair, prosthesis below the right knee", ("male", "female"), "#8D5A3B", "#2B2523"),
+        *("#B5542F", "#37405C"),
+        prosthesis="right",
+    ),
+    "wheelchair": Look(
+        *("man, dark skin, bald, in a wheelchair", ("male",), "#6F4630", "#2B2523", "#D08A2E", "#30424F"),
+        hair_style="bald",
+        wheelchair=True,
+    ),
+    "wheelchair_bob": Look(
+        *("woman, light skin, grey bob, in a wheelchair", ("female",), "#F0C4A8", "#A9A39C", "#2F7FA6", "#42485A"),
+        hair_style="bob",
+        wheelchair=True,
+    ),
 }
 
 
 def look_for(sex: Sex | None, key: str, *, person_id: str = "") -> str:
     """The key of a look: ``key`` itself when given, else one of the person's sex, always the same for one person.
 
-    A prosthesis and a headscarf are only drawn when someone chose them for this person.
+    A prosthesis, a wheelchair and a headscarf are only drawn when someone chose them for this person.
     """
     if key:
         if key not in LOOKS:

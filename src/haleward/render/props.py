@@ -19,6 +19,7 @@ from haleward.movement.model import Prop
 from haleward.movement.motion import Poser, State
 from haleward.render.draw import Placer, Unit, hull, line, rod
 from haleward.render.props_machines import MACHINES
+from haleward.render.props_wheelchair import wheelchair_units
 
 WOOD, WOOD_DARK = "#B98A5A", "#8F6640"
 METAL, METAL_DARK, WALL, CUPBOARD = "#AEB8BD", "#7C888E", "#C8D2D6", "#E4DCCB"
@@ -45,6 +46,8 @@ def prop_units(prop: Prop, setting: Setting) -> list[Unit]:
 
 
 def _chair(prop: Prop, at: Placer, setting: Setting) -> list[Unit]:
+    if setting.poser.stage.wheelchair:
+        return wheelchair_units(at, setting.poser)
     seat_top = setting.poser.stage.seat_top_m
     return _chair_at(at, "seat", seat_top) + (_armrests(at, seat_top) if prop.kind == "armchair" else [])
 

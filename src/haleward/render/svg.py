@@ -12,6 +12,8 @@ Point = tuple[float, float]
 Step = tuple[int, int]  # a point in steps of the grid
 LONGEST_ARC = 2.4  # radians
 SMALL_RADIUS = 8.0  # pixels
+WORD_OF_WIDTH = 0.075
+WORD_COLOUR = "#A63C00"
 
 
 @dataclass(frozen=True)
@@ -83,8 +85,8 @@ class Pen:
         return str(steps) if self._grid == 1 else f"{steps / self._grid:g}"
 
 
-def svg_text(shapes: list[Shape], *, width: int, height: int, title: str) -> str:
-    """One picture as SVG: transparent background, no ids, the title as its text alternative."""
+def svg_text(shapes: list[Shape], *, width: int, height: int, title: str, word: str = "") -> str:
+    """One picture as SVG: transparent background, no ids, the title as its text alternative, one word at the top."""
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         f'role="img"><title>{escape(title)}</title><g stroke-linecap="round" stroke-linejoin="round">'
@@ -93,4 +95,12 @@ def svg_text(shapes: list[Shape], *, width: int, height: int, title: str) -> str
         fill = shape.fill or "none"
         stroke = f' stroke="{shape.stroke}" stroke-width="{shape.width:.1f}"' if shape.stroke else ""
         out.append(f'<path d="{shape.path}" fill="{fill}"{stroke}/>')
-    return "".join(out) + "</g></svg>"
+    return "".join(out) + "</g>" + (_word(word, width) if word else "") + "</svg>"
+
+
+def _word(word: str, width: int) -> str:
+    """A word in the top left corner, where no figure reaches."""
+    large = width * WORD_OF_WIDTH
+    place = f'x="{large * 0.4:.1f}" y="{large * 1.1:.1f}" font-size="{large:.1f}"'
+    face = 'font-family="Atkinson Hyperlegible, sans-serif" font-weight="700"'
+    return f'<text {place} {face} fill="{WORD_COLOUR}">{escape(word)}</text>'

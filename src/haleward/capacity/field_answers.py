@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from haleward.capacity.field_values import About, Given, Part, Reckoned, Result, Value
@@ -76,6 +77,15 @@ def missing_of(title: str, missing: Iterable[str]) -> NotComputed:
     labels = tuple(missing)
     ask = tuple(words("needs_ask", missing=label) for label in labels)
     return NotComputed(title, words("needs", missing=" and ".join(labels)), ask)
+
+
+def without_answered(result: Result, about: About) -> Result:
+    """A result without the questions that the form has answered: a device may be unknown while the rhythm is known."""
+    if not isinstance(result, NotComputed):
+        return result
+    given = {"ask_rhythm": about.rhythm, "ask_device": about.device_kind, "ask_medicines": about.slowed}
+    answered = [texts("capacity_wording")[key] for key, value in given.items() if value is not None]
+    return replace(result, ask=tuple(question for question in result.ask if question not in answered))
 
 
 def names_from(prefixes: str, unit: str, *, sex: str | None) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from haleward.capacity.activity_status import activity_status as status_of
 from haleward.capacity.cycle_test import CycleStage, next_stage
 from haleward.capacity.cycle_test import cycle_test as read_cycle
 from haleward.capacity.extrapolation import MaximalRate, measured_maximum, predicted_maximum_rate
-from haleward.capacity.field_answers import by_formula, missing_of, part, words
+from haleward.capacity.field_answers import Pool, by_formula, missing_of, part, words
 from haleward.capacity.field_values import Given, Part, Reckoned, Result
 from haleward.capacity.one_load import one_load_test
 from haleward.capacity.staged import StagedResult
@@ -38,7 +38,8 @@ def step_test(given: Given) -> tuple[Part, ...]:
     stages = [Stage(height_m, rate, bpm) for rate, bpm in rates if bpm is not None]
     maximum = _maximum(given)
     if isinstance(maximum, NotComputed):
-        return part("measured", *_cost(stages)), part("capacity", _void_or(given, "step_test", maximum))
+        pool = {"steps_per_min": stages[-1].steps_per_min, "height_m": height_m}
+        return _cost("vo2_stepping_acsm", pool), part("capacity", _void_or(given, "step_test", maximum))
     found = read_steps(stages, maximum=maximum, facts=_facts(given), resting_bpm=given.number("resting_bpm"))
     return _staged(found)
 
@@ -48,7 +49,8 @@ def cycle_test(given: Given) -> tuple[Part, ...]:
     stages = _cycle_stages(given)
     maximum = _maximum(given)
     if isinstance(maximum, NotComputed):
-        return (part("capacity", _void_or(given, "cycle_stages", maximum)),)
+        pool = {"power_kgm_per_min": stages[-1].power_kgm_per_min, "mass_kg": given.about.mass_kg}
+        return _cost("vo2_leg_cycling_acsm", pool), part("capacity", _void_or(given, "cycle_stages", maximum))
     advice = next_stage(stages, maximum_bpm=maximum.figure.value)
     told = Finding("cycle_test", words("next_load"), advice.text, advice.action == "end", "YMCA cycle protocol")
     if given.about.mass_kg is None:
@@ -168,17 +170,16 @@ def _maximum(given: Given) -> MaximalRate | NotComputed:
 def _void_or(given: Given, method: str, missing: NotComputed) -> NotComputed:
     """That the method is void for this person, before anything that is missing is asked for."""
     validity = why_void(method, _facts(given))
-    return NotComputed(missing.what, " ".join(validity.void)) if validity.void else missing
+    return NotComputed(missing.what, validity.why) if validity.void else missing
 
 
-def _cost(stages: list[Stage]) -> list[Result]:
+def _cost(equation: str, last: Pool) -> Part:
     """What the last stage cost: it needs no heart rate."""
-    last = stages[-1]
-    pool = {"steps_per_min": last.steps_per_min, "height_m": last.height_m}
-    cost = by_formula("vo2_stepping_acsm", pool)
+    cost = by_formula(equation, last)
     if isinstance(cost, NotComputed):
-        return [cost]
-    return [by_formula("met_from_oxygen_uptake", {"vo2_ml_per_kg_min": cost.figure}, title=words("top_stage")), cost]
+        return part("measured", cost)
+    met = by_formula("met_from_oxygen_uptake", {"vo2_ml_per_kg_min": cost.figure}, title=words("top_stage"))
+    return part("measured", met, cost)
 
 
 def _facts(given: Given) -> Facts:
@@ -218,7 +219,7 @@ def _rate_refused(given: Given) -> NotComputed | None:
     if about.rhythm != "sinus" or given.number("peak_bpm") is None:
         validity = why_void("step_test", about.facts | {"pace_not_kept": False})
         if validity.void:
-            return NotComputed(title, words("target_void", why=" ".join(validity.void)))
+            return NotComputed(title, words("target_void", why=validity.why))
         if validity.ask:
             return NotComputed(title, words("target_unknown"), validity.ask)
     return None

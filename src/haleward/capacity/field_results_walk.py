@@ -20,13 +20,13 @@ from haleward.capacity.field_answers import (
 from haleward.capacity.field_values import Given, Part, Reckoned, Result
 from haleward.capacity.model import Capacity
 from haleward.capacity.norms import norm_findings
-from haleward.capacity.shuttle_mets import METHODS, SOURCES, level_met
+from haleward.capacity.shuttle_mets import METHODS, SOURCES, SPREADS, LevelMethod, level_met
 from haleward.capacity.void import methods, why_void
 from haleward.capacity.walk import estimate_capacity
 from haleward.formula import find
 from haleward.physiology.finding import Finding
 from haleward.record import Record, WalkTest
-from haleward.units import likely, shown
+from haleward.units import likely, shown, spread_in_words
 from haleward.worksheet import Figure, Input, NotComputed, Step, Worksheet
 
 VO2_UNIT = "mL/kg/min"
@@ -42,12 +42,13 @@ def six_minute_walk(given: Given) -> tuple[Part, ...]:
     pool = pool_of(given.about, distance_m=metres, **_rate_share(given))
     pace = by_formula("six_minute_walk_m_per_min", pool, title=words("pace"))
     rests = given.number("rests")
-    rested = (measured(words("rests"), rests, "1", words("distance_typed_how"), ()),) if rests else ()
+    counted = measured(words("rests"), rests or 0, "repetitions", words("distance_typed_how"), ())
+    rested = (dataclasses.replace(counted, text=f"{rests:g}"),) if rests else ()
     walk = _walk_test(given, "six_minute_walk", metres)
     return (
         part("measured", distance, pace, *rested),
         *_capacity(given, walk, pool),
-        part("compared", *_predicted(given, pool, metres)),
+        part("compared", *_rivals(_predicted(given, pool, metres))),
         part("change", *change_notes(given.measure)),
     )
 
@@ -67,7 +68,7 @@ def shuttle_walk(given: Given) -> tuple[Part, ...]:
     return (
         part("measured", distance, time),
         *_capacity(given, walk, pool, completed),
-        part("compared", *_norm(given, metres), *_predicted(given, pool, metres)),
+        part("compared", *_norm(given, metres), *_rivals(_predicted(given, pool, metres))),
         part("change", *change_notes(given.measure)),
     )
 
@@ -143,12 +144,21 @@ def _predicted(given: Given, pool: Pool, metres: float) -> list[Result]:
     return [_beside(name, given, pool, metres) for name in names_from(given.norms, "m", sex=given.about.sex)]
 
 
+def _rivals(found: list[Result]) -> list[Result]:
+    """The comparisons, after a sentence on how far they differ where there are several."""
+    percents = [one.figure.value for one in found if isinstance(one, Reckoned)]
+    if len(percents) < 2:
+        return found
+    told = words("rivals", low=shown(min(percents), "%"), high=shown(max(percents), "%"))
+    return [Finding("compared", words("part_compared"), told, False, "Enright 1998; Troosters 1999 [computed]"), *found]
+
+
 def _beside(name: str, given: Given, pool: Pool, metres: float) -> Result:
     """The distance beside one equation, unless something about the person voids it."""
     if name in methods():
         validity = why_void(name, given.about.facts, age_y=given.about.age_y)
         if not validity.usable:
-            return NotComputed(find(name).title, " ".join(validity.void) or words("void_unknown"), validity.ask)
+            return NotComputed(find(name).title, validity.why or words("void_unknown"), validity.open_questions)
     return percent_of_predicted(name, pool, metres)
 
 
@@ -176,13 +186,16 @@ def _norm(given: Given, metres: float) -> list[Result]:
 
 def _level_mets(completed: int) -> list[Result]:
     """METs of the completed level by every method: they differ up to twofold, so each is named."""
-    found = [(SOURCES[method], level_met(completed_level=completed, method=method)) for method in METHODS]
-    return [_level_result(source, one) for source, one in found]
+    return [_level_result(method, level_met(completed_level=completed, method=method)) for method in METHODS]
 
 
-def _level_result(source: str, found: Figure | NotComputed) -> Result:
-    title = words("level_mets", method=source)
+def _level_result(method: LevelMethod, found: Figure | NotComputed) -> Result:
+    source = SOURCES[method]
+    title = words("level_mets", method=source.partition(" [")[0])
     if isinstance(found, NotComputed):
         return NotComputed(title, found.reason, found.ask)
-    step = Step(title, source, (), found.value, found.unit, source, low=found.low, high=found.high)
-    return Reckoned(title, found, likely(found), Worksheet(title, likely(found), (step,), (), found))
+    ranged = SPREADS.get(method, "")
+    text = spread_in_words(found, ranged) if ranged else likely(found)
+    low, high = (None, None) if ranged else (found.low, found.high)
+    step = Step(title, "", (), found.value, found.unit, source, low=low, high=high)
+    return Reckoned(title, found, text, Worksheet(title, text, (step,), (), found))

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal, get_args
 
+from haleward.capacity.field_answers import without_answered
 from haleward.capacity.field_results import RECKONERS
 from haleward.capacity.field_values import About, Given, Part, Value
 from haleward.errors import HalewardError
@@ -121,7 +122,11 @@ def evaluate(test: FieldTest, values: Mapping[str, Value], about: About) -> tupl
     rates = tuple((stage.fills, stage.rate_per_min) for stage in test.stages)
     given = Given(test.methods, test.norms, test.measure, test.keep, values, about, rates)
     parts = RECKONERS[test.key](given)
-    return tuple(part for part in parts if part.results)
+    return tuple(
+        replace(part, results=tuple(without_answered(one, about) for one in part.results))
+        for part in parts
+        if part.results
+    )
 
 
 def check(one: FieldInput, value: Value) -> None:

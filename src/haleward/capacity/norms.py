@@ -46,8 +46,9 @@ class Norm:
 
     @property
     def ages(self) -> str:
-        """The ages in words, "60 to 69" or "70 and over"."""
-        return f"{self.age_from} and over" if self.age_to is None else f"{self.age_from} to {self.age_to}"
+        """The ages in words, "60 to 69 years" or "70 years and over"."""
+        first = self.age_from
+        return f"{first} years and over" if self.age_to is None else f"{first} to {self.age_to} years"
 
     @property
     def group(self) -> str:

@@ -128,7 +128,7 @@ def one_load_test(
     wording, limits = texts("capacity_wording"), settings(SETTINGS)
     title, most = "One-load cycle test", limits["steady_difference_bpm"]
     if not validity.usable:
-        return NotComputed(title, " ".join(validity.void) or wording["staged_unknown"], validity.ask)
+        return NotComputed(title, validity.why or wording["staged_unknown"], validity.open_questions)
     if abs(minute_6_bpm - minute_5_bpm) > most:
         reason = wording["one_load_not_steady"].format(most=f"{most:g}")
         return NotComputed(title, reason, (wording["ask_more_minutes"],))

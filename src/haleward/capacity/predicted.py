@@ -115,7 +115,10 @@ def compare_with(equation: str, *, distance_m: float, sex: str, **arguments: flo
     result = f"{shown(float(percent.result), '%')} of {shown(predicted.value, 'm')} ({chosen.title})"
     caution = texts("norm_wording")["one_equation"].format(equation=chosen.title)
     sheet = Worksheet(
-        "Distance against a prediction", result, (step, percent, *further), (*chosen.cautions(**given), caution)
+        "Distance against a prediction",
+        result,
+        (step, percent, *further),
+        (*chosen.cautions(**given), *chosen.limits, caution),
     )
     return Compared(equation, distance_m, predicted, float(percent.result), limit, z, sheet)
 

@@ -18,9 +18,12 @@ SOURCES: dict[LevelMethod, str] = {
     "walking_acsm": "ACSM walking equation at the pace of the level [source seen]",
     "buckley_2016": "Buckley 2016, 32 people in cardiac rehabilitation [source seen]",
     "singh_1994": "Singh 1994, lung disease, at the end of the level [from memory, unverified]",
-    "almodhy_2014": "Almodhy 2014, measured in 8 people in cardiac rehabilitation; range of the eight [source seen]",
+    "almodhy_2014": "Almodhy 2014, measured in 8 people in cardiac rehabilitation [source seen]",
     "older_table": "older published table, far above what is measured [seen second-hand]",
 }
+
+# Of whom the range is, where it is no error of an estimate.
+SPREADS: dict[LevelMethod, str] = {"almodhy_2014": "among those eight"}
 
 
 def level_met(*, completed_level: int, method: LevelMethod) -> Figure | NotComputed:

@@ -79,7 +79,7 @@ def refusal(test: StagedTest) -> tuple[str, tuple[str, ...]]:
     """Why no line may be read from this test, with what to ask; an empty sentence if one may."""
     limits, points = settings(SETTINGS), test.points
     if test.validity.void:
-        return _words("staged_void", why=" ".join(test.validity.void)), ()
+        return _words("staged_void", why=test.validity.why), ()
     if test.validity.ask:
         return _words("staged_unknown"), test.validity.ask
     if len(points) < limits["stages_least"]:

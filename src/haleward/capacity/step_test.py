@@ -144,7 +144,7 @@ def recovery_count_test(*, count_bpm: float, facts: Facts, age_y: float | None) 
     wording = texts("capacity_wording")
     validity = why_void("recovery_count", facts, age_y=age_y)
     if not validity.usable:
-        reason = " ".join(validity.void) or wording["staged_unknown"]
+        reason = validity.why or wording["staged_unknown"]
         return NotComputed("Recovery count after stepping", reason, validity.ask)
     figure = Figure(count_bpm, "bpm")
     hard = wording["too_hard"].format(met=rounded(single_stage_met("recovery_count", "female"), "METs"))

@@ -28,7 +28,7 @@ def two_minute_step_findings(
         return NotComputed(TITLE, wording["two_step_incomplete"], asked)
     validity = why_void(TEST, facts, age_y=age_y)
     if not validity.usable:
-        return NotComputed(TITLE, " ".join(validity.void) or wording["two_step_unknown"], validity.ask)
+        return NotComputed(TITLE, validity.why or wording["two_step_unknown"], validity.open_questions)
     row = _norm(age_y, sex)
     return _range(steps, row), _independence(steps, row), _warning(steps)
 

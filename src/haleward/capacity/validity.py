@@ -92,7 +92,10 @@ def _course(walk: WalkTest) -> str:
 
 def _aid(walk: WalkTest) -> str:
     said = walk.aid.strip()
-    return "" if said.lower() in ("", "none", "no") else texts("capacity_wording")["aid"].format(aid=said)
+    if said.lower() in ("", "none", "no"):
+        return ""
+    named = "" if said.lower() == "yes" else f" ({said})"
+    return texts("capacity_wording")["aid"].format(named=named)
 
 
 def _whole_test(walk: WalkTest) -> str:

@@ -30,6 +30,16 @@ class Validity:
         """``False`` if something voids the method, ``None`` while something is unknown, else ``True``."""
         return False if self.void else None if self.ask else True
 
+    @property
+    def why(self) -> str:
+        """What voids the method, as one text; "" if nothing does."""
+        return " ".join(self.void)
+
+    @property
+    def open_questions(self) -> tuple[str, ...]:
+        """What is worth asking: nothing, once the method is void."""
+        return () if self.void else self.ask
+
 
 def methods() -> tuple[str, ...]:
     """The names of all methods that something can void, in the order of the table."""

@@ -24,7 +24,7 @@ def run(options: Namespace) -> int:
             raise HalewardError("Give either --list or a formula, not both.")
         return _list(as_json=options.json)
     if not options.name:
-        raise HalewardError("Name a formula, for example: haleward calc --list shows them all.")
+        raise HalewardError("Name a formula; haleward calc --list shows them all.")
     worksheet = calculate(options.name, parse_arguments(options.values))
     if options.json:
         say_json(_computed(find(options.name), worksheet))

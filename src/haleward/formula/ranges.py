@@ -124,8 +124,13 @@ class Choice:
         if wrong.any():
             first = words[wrong].flat[0]
             state = "is missing" if first is None else f"is {str(first)!r}"
-            close = near(str(first), self.options) if len(self.options) > MOST_LISTED else "."
+            close = near(str(first), self.options) if len(self.options) > MOST_LISTED else self._begun(str(first))
             raise HalewardError(f"{self.label} {state}{place(wrong)}; it must be {self.described()}{close}")
+
+    def _begun(self, word: str) -> str:
+        """The end of a sentence: a question naming the one option that begins as ``word`` does, or a full stop."""
+        begun = [one for one in self.options if one.startswith(word.strip().lower())] if word.strip() else []
+        return f"; did you mean {begun[0]}?" if len(begun) == 1 else "."
 
     def plain(self, value: object) -> Any:
         """``value`` as the function takes it: a word as it is, anything longer as an array of words."""

@@ -115,13 +115,17 @@ class Formula:
         """A worksheet of this one formula: the result as shown with its likely range, one step, what limits it."""
         step = self.step(title, origins=origins, rule_id=rule_id, **arguments)
         result = self.figure(**arguments)
-        known = tuple(text for text in (self.error, self.population and f"Made from: {self.population}.") if text)
-        told = (*self.cautions(**arguments), *known, *cautions)
+        told = (*self.cautions(**arguments), *self.limits, *cautions)
         return Worksheet(title or self.title, self.in_words(result), (step,), told, result)
 
     def in_words(self, result: Figure) -> str:
         """A result of this formula with its likely range, or with what its spread is of."""
         return spread_in_words(result, self.spread_of) if self.spread_of else likely(result)
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """How wrong the result can be and whom the formula was made from, as far as known."""
+        return tuple(text for text in (self.error, self.population and f"Made from: {self.population}.") if text)
 
     @property
     def cited(self) -> str:

@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from haleward.dose.preview import Subject, preview
 from haleward.errors import HalewardError, Inconsistent
 from haleward.record import BloodPressure
 from haleward.safety.edits import Edit
@@ -19,9 +20,9 @@ from haleward.web.people.due import due_lines
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions as prescription
 from haleward.web.prescription.models import ProgrammeVersion
-from haleward.web.protocol import actions
+from haleward.web.protocol import actions, people
 from haleward.web.protocol.models import ProtocolReview, ProtocolVersion
-from haleward.web.protocol.people import next_step, stored_preview
+from haleward.web.protocol.people import looked_at, next_step, stored_preview
 from haleward.web.team.protocol import protocol_of, wording_of
 from tests.web.conftest import as_user, complete_record, finish
 from tests.web.protocol_drafts import PASSWORD, clean, draft_for, named, previewed, sign, signed
@@ -76,9 +77,9 @@ def test_the_preview_in_steps_is_the_preview_at_once(
 
 def test_a_change_after_the_preview_asks_for_it_again(middling: Person, lead: User) -> None:
     row = previewed(draft_for(lead, STRICTER), lead)
-    assert row.is_previewed
+    assert looked_at(row, today=timezone.localdate())
     row = actions.change(row, [Edit("rule/R017/condition/under", "58")], user=lead, now=timezone.now())
-    assert not row.is_previewed
+    assert looked_at(row, today=timezone.localdate()) is None
     assert stored_preview(row) is None
     with pytest.raises(HalewardError, match="Make the preview again"):
         sign(row, named(lead))
@@ -165,6 +166,27 @@ def test_whom_a_signature_changes_stands_on_today_until_a_lead_has_looked(middli
     assert not any("Protocol version" in line.detail for line in due_lines(lead))
     review.refresh_from_db()
     assert (review.closed_by, review.note) == (lead, "Asked the cardiologist.")
+
+
+def test_a_preview_of_yesterday_is_made_again_before_signing(middling: Person, lead: User) -> None:
+    row = previewed(draft_for(lead, STRICTER), lead)
+    with pytest.raises(HalewardError, match="would change today"):
+        actions.refuse_signature(row, user=named(lead), today=timezone.localdate() + timedelta(days=1))
+
+
+def test_signing_takes_the_people_of_the_preview_and_asks_only_the_newly_assessed(
+    middling: Person, lead: User, nurse: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    row = previewed(draft_for(lead, STRICTER), lead)
+    newer = Person.objects.create(service=lead.service, first_name="Bo", last_name="Dale", sex="male")
+    finish(newer, complete_record(newer, timezone.localdate()), nurse)
+    asked: list[list[Subject]] = []
+    monkeypatch.setattr(
+        people, "preview", lambda subjects, *rest, **more: asked.append(subjects) or preview(subjects, *rest, **more)
+    )
+    sign(row, named(lead))
+    assert [[one.key for one in subjects] for subjects in asked] == [[str(newer.pk)]]
+    assert {review.person for review in ProtocolReview.objects.all()} == {middling, newer}
 
 
 def test_nobody_stands_on_today_when_nothing_changes_for_them(middling: Person, lead: User) -> None:

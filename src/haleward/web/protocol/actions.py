@@ -22,7 +22,7 @@ from haleward.web.protocol.models import (
     ProtocolVersion,
     draft_of,
 )
-from haleward.web.protocol.people import Preview, review_rows
+from haleward.web.protocol.people import Preview, looked_at, review_rows
 from haleward.web.protocol.versions import Version
 from haleward.web.team.models import Service
 
@@ -112,7 +112,8 @@ def _told(one: edits.Change, before: edits.Sections) -> str:
     entry = next((entry for entry in before.entries() if one.path.startswith(f"{entry.path}/")), None)
     about = f"{entry.id}: " if entry and "/" in entry.path else ""
     if field is None:
-        return f"{about}{one.path.split('/')[-1]} is now “{one.value}”."
+        *_, name, key = one.path.split("/")
+        return f"{about or f'Own wording {name}: '}{key} is now “{one.value}”."
     label = field.label if about else f"{field.label[:1].upper()}{field.label[1:]}"
     return f"{about}{label} from {_shown(field.value)} to {one.value}."
 
@@ -155,10 +156,10 @@ def keep_preview(row: ProtocolVersion, preview: Preview, *, user: User, now: dat
 def sign(row: ProtocolVersion, *, review_due: date, user: User, now: datetime) -> None:
     """Put the draft in force under the clinical lead's name, and say whom it changes."""
     today = timezone.localdate(now)
-    protocol = refuse_signature(row, user=user)
+    protocol, seen = refuse_signature(row, user=user, today=today)
+    rows = review_rows(row, protocol, seen, now=now)
     name = user.get_full_name() or user.username
     row.text = edits.signed(row.text, by=name, role=user.profession, on=today, review_due=review_due)
-    rows = review_rows(row, protocol, now=now)
     ProtocolVersion.objects.filter(service=row.service, state=ProtocolVersion.State.SIGNED).update(
         state=ProtocolVersion.State.REPLACED, replaced_at=now
     )
@@ -168,8 +169,8 @@ def sign(row: ProtocolVersion, *, review_due: date, user: User, now: datetime) -
     ProtocolReview.objects.bulk_create(rows)
 
 
-def refuse_signature(row: ProtocolVersion, *, user: User) -> Protocol:
-    """The draft as read; raises one sentence when it may not be signed, or not by this member of staff."""
+def refuse_signature(row: ProtocolVersion, *, user: User, today: date) -> tuple[Protocol, Preview]:
+    """The draft as read, and its preview; one sentence when it may not be signed, or not by this member of staff."""
     if not user.is_clinical_lead:
         raise HalewardError("Only the clinical lead signs the protocol. Your service manager names the clinical lead.")
     protocol = read_protocol(row.text, name=DRAFT_NAME)
@@ -177,12 +178,13 @@ def refuse_signature(row: ProtocolVersion, *, user: User) -> Protocol:
         raise HalewardError(f"The checks found {len(found)} to put right before signing. See the list on the draft.")
     if not row.note.strip():
         raise HalewardError("Write down what is changed and why before signing; it stays with the version.")
-    if not row.is_previewed:
-        raise HalewardError("Look first at whom this exact text would change. Make the preview again, then sign.")
+    seen = looked_at(row, today=today)
+    if seen is None:
+        raise HalewardError("Look first at whom this exact text would change today. Make the preview again, then sign.")
     taken = ProtocolVersion.objects.filter(service=row.service, version=row.version).exclude(pk=row.pk)
     if taken.exists():
         raise HalewardError(f"There is a version {row.version} already. Give the draft another version.")
-    return protocol
+    return protocol, seen
 
 
 @transaction.atomic

@@ -96,11 +96,6 @@ class ProtocolVersion(models.Model):
             raise Inconsistent(f"Protocol {self.version} is signed and is kept.")
         return super().delete(*args, **kwargs)
 
-    @property
-    def is_previewed(self) -> bool:
-        """Whether the effect on people was looked at for this exact text."""
-        return self.previewed_digest == self.digest
-
 
 class ProtocolChange(models.Model):
     """What one member of staff changed in a draft, in sentences. Kept with the version."""

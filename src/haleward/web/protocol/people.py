@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import Q
 from django.utils import timezone
 
 from haleward.dose.preview import Difference, PersonPreview, Subject, preview
@@ -112,12 +113,25 @@ def _subject(person: Person) -> Subject | None:
     return Subject(str(person.pk), record_of(row), day, place="hall")
 
 
-def review_rows(row: ProtocolVersion, new: Protocol, *, now: datetime) -> list[ProtocolReview]:
-    """A row to look at for each person whom the draft changes, asked anew at the moment of signing."""
+def looked_at(row: ProtocolVersion, *, today: date) -> Preview | None:
+    """The whole preview of the draft's exact text, computed today against what is in force: what a signer has seen."""
+    found = stored_preview(row)
+    return found if found is not None and found.is_whole and found.made_on == today else None
+
+
+def review_rows(row: ProtocolVersion, new: Protocol, seen: Preview, *, now: datetime) -> list[ProtocolReview]:
+    """A row to look at for each person whom the draft changes: those of the preview that was ``seen``.
+
+    Only people assessed or checked after it are asked anew.
+    """
+    since = row.previewed_at
+    later = Q(assessments__finished_at__gt=since) | Q(day_checks__asked_at__gt=since)
+    newer = {str(person.pk): person for person in people_of(row.service).filter(later).distinct()}
+    subjects = [subject for person in newer.values() if (subject := _subject(person)) is not None]
     today = timezone.localdate(now)
-    people = {str(person.pk): person for person in people_of(row.service)}
-    subjects = [subject for person in people.values() if (subject := _subject(person)) is not None]
     found = preview(subjects, protocol_of(row.service), new, library=library(), today=today)
+    changed = (*(one for one in seen.people if one.key not in newer), *found.people)
+    people = {str(pk): person for pk, person in people_of(row.service).in_bulk([one.key for one in changed]).items()}
     return [
         ProtocolReview(
             person=people[one.key],
@@ -126,7 +140,8 @@ def review_rows(row: ProtocolVersion, new: Protocol, *, now: datetime) -> list[P
             is_stricter=is_stricter(one.differences),
             made_at=now,
         )
-        for one in found.people
+        for one in changed
+        if one.key in people
     ]
 
 

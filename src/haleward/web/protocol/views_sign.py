@@ -13,7 +13,7 @@ from haleward.web.protocol import actions
 from haleward.web.protocol.checks import check
 from haleward.web.protocol.forms import CloseForm, SignatureForm
 from haleward.web.protocol.models import ProtocolReview, ProtocolVersion
-from haleward.web.protocol.people import next_step, stored_preview
+from haleward.web.protocol.people import looked_at, next_step, stored_preview
 from haleward.web.protocol.shown import preview_shown
 from haleward.web.protocol.views_draft import DRAFTERS, clinical_lead_of, needed_draft
 
@@ -58,11 +58,11 @@ def signature(request: StaffRequest) -> HttpResponse:
 
 def _steps(row: ProtocolVersion) -> list[tuple[str, bool, str]]:
     """What is needed, whether it is so, and the page where it is done."""
-    found = stored_preview(row)
+    seen = looked_at(row, today=timezone.localdate())
     return [
         ("The checks find nothing to put right", check(row.text, row.service).is_clean, "protocol_draft"),
         ("What is changed, and why, is written down", bool(row.note.strip()), "protocol_draft"),
-        ("Whom this exact text changes was looked at", bool(found and found.is_whole), "protocol_preview"),
+        ("Whom this exact text would change was looked at today", seen is not None, "protocol_preview"),
     ]
 
 

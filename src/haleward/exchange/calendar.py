@@ -134,7 +134,7 @@ class _Writer:
             if WEEK[day.weekday()] == slot.weekday and slot.first <= day < slot.first + timedelta(weeks=self.weeks):
                 event.add("exdate", self._start(day, at))
         if self.standing.paused:
-            event.add("summary", self._say("calendar_title_held", title=title))
+            event.add("summary", self._title(slot, held=True))
             event.add("description", self._say("calendar_held"))
             event.add("status", "CANCELLED")
             return event
@@ -193,17 +193,16 @@ class _Writer:
             return timedelta(days=1) + _since_midnight(at or time()) - _since_midnight(EVENING)
         return _HALF_HOUR if self.wishes.reminder == "half_hour" and at is not None else None
 
-    def _title(self, slot: _Slot) -> str:
+    def _title(self, slot: _Slot, *, held: bool = False) -> str:
         sheet = self.sheets.get(slot.part_key)
         walks = slot.part_key == WALK and sheet is not None and sheet.exercises[0].movement_id == "walking"
-        return self._say("calendar_title_walk" if walks else "calendar_title")
+        return self._say("calendar_title" + ("_walk" if walks else "") + ("_held" if held else ""))
 
     def _lines(self, sheet: CueSheet) -> Iterator[str]:
         yield self._say("calendar_minutes", minutes=str(minutes_of(sheet)))
         if self.wishes.movements:
             for place, one in enumerate(sheet.exercises, 1):
-                told = {"place": str(place), "movement_title": one.title, "dose_text": one.dose_text}
-                yield self._say("calendar_movement", **told)
+                yield f"{place}. {one.title}: {one.dose_text}"
         yield self._say("calendar_stop")
         yield self._say("calendar_where")
         yield self._say("calendar_first")

@@ -16,6 +16,7 @@ import fnmatch
 import functools
 import gc
 import hashlib
+import itertools
 import json
 import os
 import random
@@ -130,6 +131,7 @@ def _passes(item: pytest.Item, after: pytest.Item | None) -> bool:
     except KeyboardInterrupt:
         raise
     except BaseException:
+        state.teardown_exact(None)
         return False
     return True
 
@@ -167,15 +169,18 @@ def _make() -> None:
 
 
 def _chosen(words: list[str], sample: int | None, seed: int) -> list[str]:
-    """The mutants of the files named by ``words``, or of all; ``sample`` of each file."""
-    names: list[str] = []
+    """The mutants of the files named by ``words``, or of all; ``sample`` of each file.
+
+    In turns, one of each file: a run that is stopped has tried as many of each.
+    """
+    of_files: list[list[str]] = []
     for path in sorted(Path("mutants/src").rglob("*.py.meta")):
         if words and not any(fnmatch.fnmatch(path.as_posix(), f"*{word}*") for word in words):
             continue
         found = sorted(json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"])
         random.Random(f"{seed} {path.name}").shuffle(found)  # noqa: S311 - a sample, no secret
-        names += found[:sample]
-    return names
+        of_files.append(found[:sample])
+    return [name for turn in itertools.zip_longest(*of_files) for name in turn if name]
 
 
 def main() -> int:

@@ -191,7 +191,7 @@ def test_three_missed_weeks_with_a_load_go_down_one_load() -> None:
     plan = only(replace(PLAN, made_on=TODAY - timedelta(days=60)), "single_arm_row", load=Load("bottle", 1.0))
     found = proposals(done(plan, days_ago=21), programme=plan)
     assert found[0].after is not None
-    assert found[0].after.load == Load("bottle", 0.5)
+    assert found[0].after.load == Load("bottle", 0.75, fill_ml=750)
 
 
 def test_sessions_before_a_long_pause_do_not_count_after_it() -> None:
@@ -232,7 +232,9 @@ def test_soreness_that_lasts_eases_and_never_raises(sore_days: float | None, eas
     assert any(p.kind == "ease" and p.rule_id == "progression.sore_days" for p in found) is eases
     assert bool(raises(found)) is not eases
     if eases:
-        assert found[0].reason == "Ease off: soreness lasted 4 days after Sit to stand."
+        assert (found[0].kind, found[0].rule_id) == ("review", "progression.sore_days")
+        assert "a nurse looks at it" in found[0].reason
+        assert reason_of(found) == "Ease off: soreness lasted 4 days after Sit to stand."
 
 
 def test_repetitions_come_before_load_and_load_needs_a_watched_session() -> None:
@@ -241,21 +243,28 @@ def test_repetitions_come_before_load_and_load_needs_a_watched_session() -> None
     first = raises(proposals(*logs, programme=row))[0]
     assert first.after is not None
     assert (first.kind, first.after.repetitions) == ("raise_repetitions", 15)
-    top = only(PLAN, "single_arm_row", repetitions=15)
+    two = only(PLAN, "single_arm_row", repetitions=15)
+    more = raises(proposals(done(two, days_ago=7), done(two, days_ago=3), programme=two))[0]
+    assert more.after == replace(two.parts[0].exercises[0].dose, sets=3)
+    top = only(PLAN, "single_arm_row", repetitions=15, sets=3)
     logs = (done(top, days_ago=7), done(top, days_ago=3))
     held = proposals(*logs, programme=top)
     assert raises(held) == []
     assert held[0].reason == "Hold: the evidence is self-reported only. Watch one session or phone first."
     watched = proposals(logs[0], replace(logs[1], origin="staff"), programme=top)[0]
     assert watched.kind == "raise_load"
-    assert watched.after == replace(top.parts[0].exercises[0].dose, load=Load("bottle", 1.0))
-    assert watched.reason == "Next load, 1 kg: top of the repetition range reached at effort 4 or less in 2 sessions."
+    heavier = Load("bottle", 0.75, fill_ml=750)
+    assert watched.after == replace(top.parts[0].exercises[0].dose, load=heavier, repetitions=10)
+    assert watched.reason == (
+        "Next load, 0.75 kg (bottle filled to 750 mL): top of the repetition range reached at effort 4 or less in 2 "
+        "sessions. Repetitions start again at 10."
+    )
     allowed = proposals(*logs, programme=top, protocol=with_progression(self_report_raises_load=True))
     assert allowed[0].kind == "raise_load"
 
 
 def test_at_the_heaviest_load_at_home_nothing_is_raised() -> None:
-    top = only(PLAN, "single_arm_row", repetitions=15, load=Load("bottle", 1.0))
+    top = only(PLAN, "single_arm_row", repetitions=15, sets=3, load=Load("bottle", 1.0))
     logs = tuple(done(top, days_ago=d, origin="staff") for d in (7, 3))
     held = proposals(*logs, programme=top)[0]
     assert (held.kind, held.after) == ("hold", None)
@@ -263,7 +272,7 @@ def test_at_the_heaviest_load_at_home_nothing_is_raised() -> None:
 
 
 def test_a_limit_set_by_a_clinician_stops_the_next_load() -> None:
-    top = only(PLAN, "single_arm_row", repetitions=15)
+    top = only(PLAN, "single_arm_row", repetitions=15, sets=3)
     limit = Restriction("other", "Half a kilo at most", "Dr D", MADE_ON, TODAY, load_limit_kg=0.5)
     logs = tuple(done(top, days_ago=d, origin="staff") for d in (7, 3))
     assert raises(proposals(*logs, programme=top, record=replace(WELL, restrictions=(limit,)))) == []
@@ -271,9 +280,9 @@ def test_a_limit_set_by_a_clinician_stops_the_next_load() -> None:
 
 @pytest.mark.parametrize(("next_kg", "kind"), [(1.0, "raise_load"), (1.5, "hold")])
 def test_small_muscles_go_up_in_small_steps(next_kg: float, kind: str) -> None:
-    person = replace(WELL, kit=replace(HOME, bottle_pairs_kg=(0.5, next_kg)))
+    person = replace(WELL, kit=replace(HOME, hand_weight_pairs_kg=(0.5, next_kg)))
     prescription = prescribe(person, protocol=PROTOCOL, library=LIBRARY, today=TODAY)
-    row = only(PLAN, "single_arm_row", repetitions=15)
+    row = only(PLAN, "single_arm_row", repetitions=15, sets=3, load=Load("hand_weight", 0.5))
     raise_ = replace(row.parts[0].exercises[0], movement_id="lateral_raise", posture="standing", region="reach")
     plan = replace(row, parts=(replace(row.parts[0], exercises=(raise_,)), row.parts[1]))
     assert not [
@@ -283,6 +292,15 @@ def test_small_muscles_go_up_in_small_steps(next_kg: float, kind: str) -> None:
     assert proposals(*logs, programme=plan, record=person)[0].kind == kind
 
 
+def test_a_bottle_filled_in_part_is_the_small_step_that_a_full_one_is_not() -> None:
+    person = replace(WELL, kit=replace(HOME, bottle_pairs_kg=(0.5, 1.5)))
+    row = only(PLAN, "single_arm_row", repetitions=15, sets=3)
+    logs = tuple(done(row, days_ago=d, origin="staff") for d in (7, 3))
+    after = proposals(*logs, programme=row, record=person)[0].after
+    assert after is not None
+    assert after.load == Load("bottle", 0.75, fill_ml=750)
+
+
 def test_a_hold_gets_longer_up_to_its_limit() -> None:
     stand = only(PLAN, "tandem_stance", hold_s=28)
     logs = tuple(done(stand, days_ago=d) for d in (7, 3))
@@ -290,7 +308,7 @@ def test_a_hold_gets_longer_up_to_its_limit() -> None:
     assert longer.kind == "raise_hold"
     assert longer.after is not None
     assert longer.after.hold_s == 30
-    top = only(PLAN, "tandem_stance", hold_s=30)
+    top = only(PLAN, "tandem_stance", hold_s=30, sets=3)
     assert proposals(*(done(top, days_ago=d) for d in (7, 3)), programme=top)[0].kind == "hold"
 
 
@@ -302,7 +320,12 @@ def test_a_raised_beta_blocker_holds_until_the_pulse_is_taken_again() -> None:
     assert raises(found) == []
     assert found[0].reason == "Hold: bisoprolol changed on 25 February 2026. Measure the response again first."
     measured = replace(person, resting_heart_rate=HeartRate(54, TODAY))
-    assert reason_of(proposals(*GOOD, record=measured)) == "Hold: sessions recorded so far: 1; the protocol asks for 2."
+    without = with_progression(step_back_after=None)
+    held = proposals(*GOOD, record=measured, protocol=without)
+    assert reason_of(held) == "Hold: sessions recorded so far: 1; the protocol asks for 2."
+    back = proposals(*GOOD, record=measured)
+    assert {p.kind for p in back} == {"step_back"}
+    assert reason_of(back) == "Step back: a medicine that changes the pulse was changed on 25 February 2026."
 
 
 def test_a_gate_that_says_not_today_stops_every_raise() -> None:
@@ -402,4 +425,4 @@ def test_logs_with_a_time_zone_are_read_as_well() -> None:
     zoned = [replace(log, started_at=log.started_at.replace(tzinfo=UTC)) for log in GOOD]
     assert len(raises(proposals(*zoned))) == 1
     person = replace(WELL, medicines=(medicine,))
-    assert reason_of(proposals(*zoned, record=person)).startswith("Hold: sessions recorded so far: 1")
+    assert reason_of(proposals(*zoned, record=person)).startswith("Step back: a medicine")

@@ -1,45 +1,19 @@
-"""What the logs say about one programme version: which sessions count, and what they show for one exercise."""
+"""The logs behind a programme: which sessions count, and what they show for one line of it.
+
+A session counts for a line as long as the line has not changed since: sessions of an earlier version count when every
+version from there to now has the same movement, posture and dose in that part.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from haleward.dose.log import SessionLog, SetLog
-from haleward.dose.model import Dose, Programme
+from haleward.dose.log import WALK, SessionLog, SetLog
+from haleward.dose.model import Dose, Exercise, Programme, Walking
 
-
-@dataclass(frozen=True)
-class Evidence:
-    """The logs of one programme version up to today, oldest first, each session once (the last report of it)."""
-
-    logs: tuple[SessionLog, ...]
-    gap_days: int
-    since: datetime | None  # sessions up to here do not count for a raise: a stopped check or a gap came after
-    changed_on: date | None  # nor do sessions up to this day, when a medicine changed
-
-    @property
-    def with_symptom(self) -> SessionLog | None:
-        """The latest session with a symptom."""
-        return next((log for log in reversed(self.logs) if log.symptoms), None)
-
-    @property
-    def stopped(self) -> SessionLog | None:
-        """The latest session, if its check stopped it."""
-        return self.logs[-1] if self.logs and self.logs[-1].stopped_by_check else None
-
-    def of_part(self, part_key: str) -> tuple[SessionLog, ...]:
-        """The sessions of one part that were exercised."""
-        return tuple(log for log in self.logs if log.part_key == part_key and exercised(log))
-
-    def counting(self, part_key: str) -> tuple[SessionLog, ...]:
-        """The sessions of one part that count for a raise."""
-        return tuple(
-            log
-            for log in self.of_part(part_key)
-            if (self.since is None or log.started_at > self.since)
-            and (self.changed_on is None or log.started_at.date() > self.changed_on)
-        )
+WALK_INDEX = -1  # the index of walking among the lines; its bouts are logged as sets of exercise 0
 
 
 @dataclass(frozen=True)
@@ -54,21 +28,104 @@ class Showing:
     watched: bool  # at least one session was led or watched by staff
 
 
+@dataclass(frozen=True)
+class LineEvidence:
+    """The sessions of one line at its present dose, oldest first; each holds only the sets of this line."""
+
+    sessions: tuple[SessionLog, ...]
+    counting: tuple[SessionLog, ...]  # those that count for a raise
+    since_version: int  # the version in which the present dose came in
+    since_day: date
+    gap_days: int
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The logs of one programme up to today, oldest first, each session once (the last report of it)."""
+
+    programme: Programme
+    versions: tuple[Programme, ...]  # this one and the earlier ones that are known, newest first
+    logs: tuple[SessionLog, ...]
+    open_reports: tuple[SessionLog, ...]  # sessions whose symptoms and soreness nobody has settled
+    last_day: date  # of exercise; the start of the programme when nothing was done
+    gap_days: int
+    since: datetime | None  # sessions up to here do not count for a raise: a stopped check, a symptom or a gap
+    changed_on: date | None  # nor do sessions up to this day, when a medicine changed
+    today: date
+
+    @property
+    def with_symptom(self) -> SessionLog | None:
+        """The latest session with a symptom."""
+        return next((log for log in reversed(self.open_reports) if log.symptoms), None)
+
+    @property
+    def stopped(self) -> SessionLog | None:
+        """The latest session, if its check stopped it."""
+        return self.logs[-1] if self.logs and self.logs[-1].stopped_by_check else None
+
+    @property
+    def on_this_version(self) -> int:
+        """How many sessions were exercised with the present version."""
+        return sum(log.plan_version == self.programme.version and exercised(log) for log in self.logs)
+
+    def of_line(self, part_key: str, index: int) -> LineEvidence:
+        """What counts for one line; ``index`` is :data:`WALK_INDEX` for walking."""
+        places = _places(self.versions, part_key, index)
+        oldest = self.versions[len(places) - 1]
+        at = {version.version: place for version, place in zip(self.versions, places, strict=False)}
+        sessions = tuple(
+            _only(log, at[log.plan_version], index)
+            for log in self.logs
+            if log.part_key == part_key and log.plan_version in at and exercised(log)
+        )
+        day = min(oldest.made_on, self.today)
+        gap_days = (self.today - max(self.last_day, day)).days
+        return LineEvidence(sessions, tuple(filter(self._counts, sessions)), oldest.version, day, gap_days)
+
+    def _counts(self, log: SessionLog) -> bool:
+        after = self.since is None or log.started_at > self.since
+        return after and (self.changed_on is None or log.started_at.date() > self.changed_on)
+
+
 def evidence_for(
-    programme: Programme, logs: tuple[SessionLog, ...], *, repeat_days: int, changed_on: date | None, today: date
+    programme: Programme,
+    logs: tuple[SessionLog, ...],
+    *,
+    repeat_days: int,
+    changed_on: date | None,
+    today: date,
+    earlier: tuple[Programme, ...] = (),
+    settled: Collection[str] | None = None,
 ) -> Evidence:
     """Sort the logs for ``programme``.
 
-    ``gap_days`` is the time without exercise up to today, counted over every version, from the start of the programme
-    when nothing was done. ``repeat_days`` is the longest pause after which earlier sessions still count; sessions up to
-    ``changed_on``, when a medicine changed, do not.
+    ``repeat_days`` is the longest pause after which earlier sessions still count; sessions up to ``changed_on``, when
+    a medicine changed, do not. ``earlier`` are the versions before this one. ``settled`` are the ids of sessions whose
+    reports (symptoms, soreness) somebody has looked at and closed: then a report of any known version stands until it
+    is there. ``None`` says that the caller does not know; then only reports of this version stand, as long as it does.
     """
     latest = {log.session_id: log for log in logs if log.started_at.date() <= today}
     known = sorted(latest.values(), key=lambda log: log.started_at)
+    last_day = max([min(programme.made_on, today), *(log.started_at.date() for log in known if exercised(log))])
     done_on = [log.started_at.date() for log in known if exercised(log)]
-    last_day = max([min(programme.made_on, today), *done_on])
-    own = tuple(log for log in known if log.plan_version == programme.version)
-    return Evidence(own, (today - last_day).days, _since(own, repeat_days), changed_on)
+    versions = (programme, *sorted((p for p in earlier if p.version < programme.version), key=lambda p: -p.version))
+    numbers = {version.version for version in versions}
+    own = tuple(log for log in known if log.plan_version in numbers)
+    if settled is None:
+        open_ = tuple(log for log in own if log.plan_version == programme.version)
+    else:
+        open_ = tuple(log for log in own if log.session_id not in settled)
+    return Evidence(
+        programme=programme,
+        versions=versions,
+        logs=own,
+        open_reports=open_,
+        last_day=max(done_on, default=min(programme.made_on, today)),
+        gap_days=(today - last_day).days,
+        since=_since(own, repeat_days),
+        changed_on=changed_on,
+        today=today,
+    )
 
 
 def exercised(log: SessionLog) -> bool:
@@ -77,11 +134,21 @@ def exercised(log: SessionLog) -> bool:
     return done and not log.stopped_by_check
 
 
-def showing(sessions: tuple[SessionLog, ...], *, exercise_index: int, movement_id: str, dose: Dose) -> Showing:
-    """What ``sessions`` show for one exercise with this dose."""
+def showing(
+    sessions: tuple[SessionLog, ...],
+    *,
+    exercise_index: int,
+    movement_id: str,
+    dose: Dose | Walking,
+    easy_at: int | None = None,
+) -> Showing:
+    """What ``sessions`` show for one line with this dose.
+
+    A set felt hard when it was marked so, or when it was hard by repetition ``easy_at`` (at any, without one).
+    """
     sets = [sets_of(log, exercise_index, movement_id) for log in sessions]
     efforts = [s.effort for one in sets for s in one if s.effort is not None]
-    hard = [log.started_at.date() for log, one in zip(sessions, sets, strict=True) if _felt_hard(one)]
+    hard = [log.started_at.date() for log, one in zip(sessions, sets, strict=True) if _felt_hard(one, easy_at)]
     return Showing(
         sessions=sessions,
         efforts_missing=sum(not one or any(s.effort is None for s in one) for one in sets),
@@ -97,12 +164,16 @@ def hard_sessions(
 ) -> tuple[SessionLog, ...]:
     """The sessions in which the exercise was over ``effort_high`` or marked too hard."""
     return tuple(
-        log
-        for log in sessions
-        if any(
-            s.feel == "too_hard" or (s.effort is not None and s.effort > effort_high)
-            for s in sets_of(log, exercise_index, movement_id)
-        )
+        log for log in sessions if any(_over(s, effort_high) for s in sets_of(log, exercise_index, movement_id))
+    )
+
+
+def hard_by(log: SessionLog, *, exercise_index: int, movement_id: str, repetition: int, effort_high: float) -> bool:
+    """Whether a set was hard by this repetition: said so, or it ended there and felt too hard."""
+    return any(
+        (s.hard_at is not None and s.hard_at <= repetition)
+        or (s.repetitions is not None and 0 < s.repetitions <= repetition and _over(s, effort_high))
+        for s in sets_of(log, exercise_index, movement_id)
     )
 
 
@@ -111,26 +182,72 @@ def sets_of(log: SessionLog, exercise_index: int, movement_id: str) -> tuple[Set
     return tuple(s for s in log.sets if s.exercise_index == exercise_index and s.movement_id == movement_id)
 
 
+def _over(one: SetLog, effort_high: float) -> bool:
+    return one.feel == "too_hard" or (one.effort is not None and one.effort > effort_high)
+
+
+def _places(versions: tuple[Programme, ...], part_key: str, index: int) -> tuple[int, ...]:
+    """Where the line stands in each version, newest first, for as long as it is unchanged."""
+    line = _line(versions[0], part_key, index)
+    found = [max(index, 0)]
+    for version in versions[1:]:
+        place = _same(version, part_key, line)
+        if place is None:
+            break
+        found.append(place)
+    return tuple(found)
+
+
+def _line(programme: Programme, part_key: str, index: int) -> Exercise | Walking:
+    if part_key == WALK:
+        return programme.walking
+    return next(part for part in programme.parts if part.key == part_key).exercises[index]
+
+
+def _same(programme: Programme, part_key: str, line: Exercise | Walking) -> int | None:
+    if isinstance(line, Walking):
+        return 0 if same_walking(programme.walking, line) else None
+    exercises = next((part.exercises for part in programme.parts if part.key == part_key), ())
+    what = (line.movement_id, line.posture, line.dose)
+    return next((i for i, one in enumerate(exercises) if (one.movement_id, one.posture, one.dose) == what), None)
+
+
+def same_walking(one: Walking, other: Walking) -> bool:
+    """Whether two walks ask for the same; the reasons behind them may differ."""
+    return replace(one, reasons=(), rule_ids=()) == replace(other, reasons=(), rule_ids=())
+
+
+def _only(log: SessionLog, place: int, index: int) -> SessionLog:
+    """The session with the sets of one line only, numbered as in the present version."""
+    sets = tuple(replace(s, exercise_index=max(index, 0)) for s in log.sets if s.exercise_index == place)
+    return replace(log, sets=sets)
+
+
 def _since(logs: tuple[SessionLog, ...], repeat_days: int) -> datetime | None:
-    """The moment after which sessions count: the last stopped check, or the last session before a long pause."""
+    """The moment after which sessions count: a stopped check, a symptom, or the last session before a long pause."""
     since = None
     before: SessionLog | None = None
     for log in logs:
-        if log.stopped_by_check:
+        if log.stopped_by_check or log.symptoms:
             since = log.started_at
-        elif exercised(log):
+        if exercised(log):
             if before is not None and (log.started_at.date() - before.started_at.date()).days > repeat_days:
-                since = before.started_at
+                since = max(since, before.started_at) if since else before.started_at
             before = log
     return since
 
 
-def _done(sets: tuple[SetLog, ...], dose: Dose) -> bool:
+def _done(sets: tuple[SetLog, ...], dose: Dose | Walking) -> bool:
     numbers = {s.set_number for s in sets}
+    if isinstance(dose, Walking):
+        walked = all(s.minutes is None or s.minutes >= dose.bout_minutes for s in sets)
+        return set(range(1, dose.bouts + 1)) <= numbers and walked and all(s.feel != "skipped" for s in sets)
     return set(range(1, dose.sets + 1)) <= numbers and all(
         s.feel != "skipped" and s.repetitions is not None and s.repetitions >= dose.repetitions for s in sets
     )
 
 
-def _felt_hard(sets: tuple[SetLog, ...]) -> bool:
-    return any(s.feel == "too_hard" for s in sets)
+def _felt_hard(sets: tuple[SetLog, ...], easy_at: int | None) -> bool:
+    return any(
+        s.feel == "too_hard" or (s.hard_at is not None and (easy_at is None or s.hard_at <= easy_at)) for s in sets
+    )

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
 
-from haleward.dose.model import Dose, Exercise
+from haleward.dose.model import Dose, Exercise, Walking
 
 Origin = Literal["person", "carer", "staff", "recording"]
 Feel = Literal["", "too_hard", "too_easy", "skipped"]
+WALK = "walk"  # the part key of a walking session; its sets are the bouts
 
 
 @dataclass(frozen=True)
 class SetLog:
-    """One set as reported."""
+    """One set as reported. ``hard_at`` is the repetition at which it first felt hard; ``minutes`` those of a bout."""
 
     movement_id: str
     exercise_index: int
@@ -22,6 +23,8 @@ class SetLog:
     repetitions: int | None = None
     effort: float | None = None
     feel: Feel = ""
+    hard_at: int | None = None
+    minutes: float | None = None
 
 
 @dataclass(frozen=True)
@@ -53,12 +56,17 @@ ProposalKind = Literal[
     "step_back",
     "swap",
     "review",
+    "stagnant",
 ]
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """The next dose the protocol suggests for one exercise (or the whole programme: ``exercise_index`` -1)."""
+    """The next dose the protocol suggests for one exercise, for walking, or for the whole programme.
+
+    ``exercise_index`` is -1 for walking (``part_key`` :data:`WALK`) and for the whole programme. ``used`` tells the
+    data it rests on and ``otherwise`` what would have changed it, a sentence each.
+    """
 
     kind: ProposalKind
     part_key: str
@@ -70,4 +78,13 @@ class Proposal:
     rule_id: str
     made_on: date
     evidence: tuple[str, ...] = ()  # session ids
-    replacement: Exercise | None = None  # for a swap: what takes its place
+    replacement: Exercise | None = None  # for a swap or another posture: what takes its place
+    walking_before: Walking | None = None
+    walking_after: Walking | None = None
+    used: tuple[str, ...] = field(default=(), repr=False)  # words only: two proposals differ by what they propose
+    otherwise: str = field(default="", repr=False)
+
+    @property
+    def changes(self) -> bool:
+        """Whether accepting it makes another programme."""
+        return not (self.after is None and self.replacement is None and self.walking_after is None)

@@ -7,6 +7,8 @@ from datetime import date
 from haleward.dose.evidence import Evidence
 from haleward.dose.heart_rate import epoch_medicines
 from haleward.dose.log import Proposal, ProposalKind
+from haleward.dose.model import Intensity, Prescription
+from haleward.dose.progress_events import medicine_changed_on
 from haleward.dose.words import listed, words
 from haleward.record import Record
 from haleward.safety.model import Gate
@@ -16,25 +18,28 @@ WHOLE = -1  # the exercise index of a proposal for the whole programme
 
 
 def obstacles_for(
-    evidence: Evidence, record: Record, gate: Gate, *, policies: Policies, today: date
+    evidence: Evidence, record: Record, prescription: Prescription, *, policies: Policies, today: date
 ) -> tuple[Proposal, ...]:
-    """A symptom, a stopped check, a long pause, a changed medicine, a gate that says "not today"; worst first.
+    """A symptom, a stopped check, a long pause, lasting soreness, a changed medicine, an expired range, a shut gate.
 
-    Any one of them means that nothing is raised.
+    Any one of them means that nothing is raised. Worst first.
     """
     found = (
         _symptom(evidence, today),
-        _gate(gate, today),
+        _gate(prescription.gate, today),
         _gap(evidence, policies, today),
         _stopped(evidence, today),
-        _medicine(record, policies, today),
+        _sore(evidence, policies, today),
+        _medicine(record, policies, today) or _expired(prescription.intensity, today),
     )
     return tuple(proposal for proposal in found if proposal is not None)
 
 
 def whole(kind: ProposalKind, reason: str, rule_id: str, today: date, *session_ids: str) -> Proposal:
     """A proposal for the whole programme; it changes no dose by itself."""
-    return Proposal(kind, "", WHOLE, "", None, None, reason, rule_id, today, session_ids)
+    name = rule_id.removeprefix("progression.")
+    otherwise = words("else_medicine_hold" if name == "medicine" else f"else_{name}")
+    return Proposal(kind, "", WHOLE, "", None, None, reason, rule_id, today, session_ids, otherwise=otherwise)
 
 
 def _symptom(evidence: Evidence, today: date) -> Proposal | None:
@@ -83,7 +88,22 @@ def _medicine(record: Record, policies: Policies, today: date) -> Proposal | Non
     return whole("hold", text, "progression.medicine", today)
 
 
-def medicine_changed_on(record: Record, *, policies: Policies, today: date) -> date | None:
-    """The last day on which a medicine that changes the pulse was changed, up to today; ``None`` if none is known."""
-    days = [m.since for m in epoch_medicines(record, policy=policies.intensity) if m.since is not None]
-    return max((day for day in days if day <= today), default=None)
+def _expired(intensity: Intensity, today: date) -> Proposal | None:
+    """The heart-rate range ran out: the resting rate was counted too long ago, or before a change of medicine."""
+    if intensity.not_usable_reason not in (words("hr_rest_old"), words("hr_medicine_changed")):
+        return None
+    text = words("prog_range_expired", reason=intensity.not_usable_reason)
+    return whole("hold", text, "progression.range_expired", today)
+
+
+def _sore(evidence: Evidence, policies: Policies, today: date) -> Proposal | None:
+    """Soreness for longer than normal, until a later session says that it is within it: a nurse looks at it."""
+    limit = policies.progression.sore_days
+    for log in reversed(evidence.open_reports):
+        if log.sore_days is None:
+            continue
+        if log.sore_days <= limit:
+            return None
+        text = words("prog_sore_concern", sore_days=log.sore_days, date=log.started_at.date(), limit=limit)
+        return whole("review", text, "progression.sore_days", today, log.session_id)
+    return None

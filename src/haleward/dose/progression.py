@@ -6,34 +6,31 @@ a limit; at most one thing is raised in the whole programme. Easing is never hel
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Collection
+from dataclasses import replace
 from datetime import date
 
-from haleward.dose.evidence import Evidence, evidence_for
-from haleward.dose.log import Proposal, SessionLog
-from haleward.dose.model import Exercise, Part, Prescription, Programme
-from haleward.dose.obstacles import medicine_changed_on, obstacles_for
+from haleward.dose.evidence import Evidence, evidence_for, same_walking
+from haleward.dose.log import WALK, Proposal, SessionLog
+from haleward.dose.model import Exercise, Prescription, Programme
+from haleward.dose.obstacles import obstacles_for
 from haleward.dose.options import Options, options_for
 from haleward.dose.prescription import prescribe
-from haleward.dose.review import Line, propose_line
+from haleward.dose.progress_events import medicine_changed_on
+from haleward.dose.progress_machine import Signal, decide
+from haleward.dose.progress_stagnant import stagnant_for
+from haleward.dose.progress_told import Finding
+from haleward.dose.progress_walking import WalkGround
+from haleward.dose.review import Line, Review, eased, review_of
+from haleward.dose.review_walking import WalkReview, walk_eased, walk_review_of
 from haleward.dose.words import words
 from haleward.errors import Inconsistent
 from haleward.movement.library import Library
 from haleward.record import Record
+from haleward.safety.policy import ProgressionPolicy
 from haleward.safety.protocol import Protocol
 
-
-@dataclass(frozen=True)
-class _Judged:
-    """A proposal and, for a raise, how easy it felt: the easiest is raised first."""
-
-    proposal: Proposal
-    effort: float = 0.0
-
-    @property
-    def raises(self) -> bool:
-        """Whether the proposal raises a dose."""
-        return self.proposal.kind.startswith("raise_")
+AnyReview = Review | WalkReview
 
 
 def propose(
@@ -44,11 +41,15 @@ def propose(
     protocol: Protocol,
     library: Library,
     today: date,
+    earlier: tuple[Programme, ...] = (),
+    settled: Collection[str] | None = None,
 ) -> tuple[Proposal, ...]:
-    """The next step for every exercise: what stands against the whole first, then one proposal an exercise.
+    """The next step for every exercise and for walking: what stands against the whole first, then one a line.
 
     What the person can use, and the gate, are computed anew for ``today``, so a new restriction or lost kit shows at
-    once. A proposal takes effect only when a lead accepts it (:func:`accept`).
+    once. A proposal takes effect only when a lead accepts it (:func:`accept`). ``earlier`` are the signed versions
+    before this one: sessions of them count for a line that has not changed since. ``settled`` are the ids of sessions
+    whose symptoms and soreness somebody has looked at and closed (:func:`~haleward.dose.evidence.evidence_for`).
     """
     prescription = prescribe(record, protocol=protocol, library=library, today=today)
     options = options_for(record, prescription, protocol=protocol, library=library)
@@ -59,15 +60,16 @@ def propose(
         repeat_days=policies.progression.gap_repeat_days,
         changed_on=medicine_changed_on(record, policies=policies, today=today),
         today=today,
+        earlier=earlier,
+        settled=settled,
     )
-    against = obstacles_for(evidence, record, prescription.gate, policies=policies, today=today)
-    judged = [
-        _judged(programme, part, index, exercise, evidence, options, prescription, protocol, library)
-        for part in programme.parts
-        for index, exercise in enumerate(part.exercises)
-    ]
-    blocked = bool(against) or evidence.gap_days > policies.progression.gap_repeat_days
-    return (*against, *_one_change(judged, blocked, library))
+    against = obstacles_for(evidence, record, prescription, policies=policies, today=today)
+    lines = _lines(programme, record, prescription, options, protocol, library)
+    reviews: list[AnyReview] = [review_of(line, evidence) for line in lines]
+    walk = walk_review_of(WalkGround(programme, record, prescription, policies), evidence, library=library)
+    reviews += [walk] if walk is not None else []
+    found = _one_change(reviews, evidence, policies.progression, against)
+    return (*against, *found, *stagnant_for(evidence, found, policies.progression))
 
 
 def accept(programme: Programme, proposal: Proposal, *, version: int, made_on: date) -> Programme:
@@ -78,8 +80,11 @@ def accept(programme: Programme, proposal: Proposal, *, version: int, made_on: d
     """
     if version <= programme.version:
         raise Inconsistent(f"The next version is {version}; it must be over {programme.version}.")
-    if proposal.after is None and proposal.replacement is None:
+    if not proposal.changes:
         raise Inconsistent(words("prog_no_change"))
+    unsigned = replace(programme, version=version, made_on=made_on, signed_by="", signed_on=None)
+    if proposal.walking_after is not None:
+        return _walking_accepted(unsigned, proposal)
     found = False
     parts = []
     for part in programme.parts:
@@ -92,7 +97,59 @@ def accept(programme: Programme, proposal: Proposal, *, version: int, made_on: d
         parts.append(replace(part, exercises=tuple(exercises)))
     if not found:
         raise Inconsistent(words("prog_stale", movement_id=proposal.movement_id, part=proposal.part_key))
-    return replace(programme, version=version, made_on=made_on, parts=tuple(parts), signed_by="", signed_on=None)
+    return replace(unsigned, parts=tuple(parts))
+
+
+def ease_down(
+    programme: Programme,
+    part_key: str,
+    exercise_index: int,
+    record: Record,
+    *,
+    protocol: Protocol,
+    library: Library,
+    today: date,
+) -> Proposal:
+    """One step easier because the person wants it, for one exercise or (``part_key`` "walk") the walking.
+
+    It asks for no log and nothing stands against it. Its kind is "ease", or "review" at the easiest dose there is.
+    """
+    prescription = prescribe(record, protocol=protocol, library=library, today=today)
+    reason, rule_id = words("prog_easier_wish"), "progression.easier_on_request"
+    if part_key == WALK:
+        plain = Proposal("ease", WALK, -1, "", None, None, reason, rule_id, today, walking_before=programme.walking)
+        return walk_eased(WalkGround(programme, record, prescription, protocol.policies), plain)
+    options = options_for(record, prescription, protocol=protocol, library=library)
+    for line in _lines(programme, record, prescription, options, protocol, library):
+        if (line.part_key, line.index) == (part_key, exercise_index):
+            dose = line.exercise.dose
+            plain = Proposal(
+                "ease", part_key, line.index, line.exercise.movement_id, dose, None, reason, rule_id, today
+            )
+            return eased(line, plain)
+    raise Inconsistent(f'Part "{part_key}" of version {programme.version} has no exercise {exercise_index}.')
+
+
+def _lines(
+    programme: Programme,
+    record: Record,
+    prescription: Prescription,
+    options: Options,
+    protocol: Protocol,
+    library: Library,
+) -> list[Line]:
+    return [
+        Line(programme, part.key, index, exercise, record, prescription, options, protocol.policies, library)
+        for part in programme.parts
+        for index, exercise in enumerate(part.exercises)
+    ]
+
+
+def _walking_accepted(programme: Programme, proposal: Proposal) -> Programme:
+    walking, before, after = programme.walking, proposal.walking_before, proposal.walking_after
+    if before is None or after is None or not same_walking(walking, before):
+        raise Inconsistent(words("prog_stale", movement_id=walking.movement_id, part=WALK))
+    return replace(programme, walking=replace(after, reasons=(*walking.reasons, proposal.reason)))
 
 
 def _changed(exercise: Exercise, proposal: Proposal) -> Exercise:
@@ -102,38 +159,30 @@ def _changed(exercise: Exercise, proposal: Proposal) -> Exercise:
     return replace(exercise, dose=proposal.after, reasons=(*exercise.reasons, proposal.reason))
 
 
-def _judged(
-    programme: Programme,
-    part: Part,
-    index: int,
-    exercise: Exercise,
-    evidence: Evidence,
-    options: Options,
-    prescription: Prescription,
-    protocol: Protocol,
-    library: Library,
-) -> _Judged:
-    line = Line(programme, part.key, index, exercise, prescription, options, protocol.policies, library)
-    proposal, effort = propose_line(line, evidence)
-    return _Judged(proposal, effort)
+def _one_change(
+    reviews: list[AnyReview], evidence: Evidence, policy: ProgressionPolicy, against: tuple[Proposal, ...]
+) -> tuple[Proposal, ...]:
+    """Decide every line twice: alone, and with what the others and the whole programme add to it.
 
-
-def _one_change(judged: list[_Judged], blocked: bool, library: Library) -> list[Proposal]:
-    """Keep the raise of what felt easiest; the others wait. Nothing is raised beside an ease, a swap or an obstacle."""
-    raises = [one for one in judged if one.raises]
-    changing = blocked or any(one.proposal.kind in ("ease", "step_back", "swap", "review") for one in judged)
-    first = None if changing or not raises else min(raises, key=lambda one: one.effort)
+    Nothing is raised beside an obstacle or an ease, step back or swap, nor before the last change was tried; of what is
+    left, the line that felt easiest is raised and the others wait.
+    """
+    alone = [decide(review.findings) for review in reviews]
+    rising = [review for review, row in zip(reviews, alone, strict=True) if row.verdict == "raise"]
+    first = min(rising, key=lambda review: review.effort, default=None)
+    more: dict[Signal, Finding] = {}
+    if against:
+        more["obstacle"] = Finding(words("prog_after_ease"))
+    if any(row.verdict in ("swap", "step_back", "ease") for row in alone):
+        more["easing"] = Finding(words("prog_after_ease"))
+    between = policy.sessions_between_raises
+    if between is not None and evidence.on_this_version < between:
+        more["unsettled"] = Finding(words("prog_unsettled", count=between), remedy={"count": between})
     found = []
-    for one in judged:
-        if not one.raises or one is first:
-            found.append(one.proposal)
-        elif first is not None:
-            title = library.movement(first.proposal.movement_id).name
-            found.append(_waits(one.proposal, words("prog_one_change", movement_title=title)))
-        else:
-            found.append(_waits(one.proposal, words("prog_after_ease")))
-    return found
-
-
-def _waits(proposal: Proposal, reason: str) -> Proposal:
-    return replace(proposal, kind="hold", after=None, reason=reason, rule_id="progression.one_change")
+    for review, row in zip(reviews, alone, strict=True):
+        added = dict(more) if row.verdict == "raise" else {}
+        if first is not None and review is not first and row.verdict == "raise":
+            text = words("prog_one_change", movement_title=first.title)
+            added["not_first"] = Finding(text, remedy={"movement_title": first.title})
+        found.append(review.proposal(decide({**review.findings, **added}), added))
+    return tuple(found)

@@ -1,19 +1,24 @@
-"""One exercise against its logs: swap, step back, ease, hold or raise, with the rule behind it."""
+"""One exercise against its logs: what is true of it, and the proposal that follows from the decision."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
 from haleward.dose.balance import best_of
-from haleward.dose.evidence import Evidence, hard_sessions, showing
-from haleward.dose.loads import load_text
-from haleward.dose.log import Proposal, ProposalKind, SessionLog
+from haleward.dose.evidence import Evidence
+from haleward.dose.loads import SAME_KG, as_mass_kg, load_text
+from haleward.dose.log import Proposal
 from haleward.dose.model import Dose, Exercise, Prescription, Programme
-from haleward.dose.options import Option, Options
+from haleward.dose.options import Choice, Option, Options
 from haleward.dose.programme import exercise_for
-from haleward.dose.steps import lighter_load, step_down, step_up, usable
+from haleward.dose.progress_events import events_for
+from haleward.dose.progress_machine import Row, Signal
+from haleward.dose.progress_signals import Counted, Seen, easing_signals, holding_signals
+from haleward.dose.progress_told import Finding, otherwise, used
+from haleward.dose.steps import StepUp, lighter_load, step_down, step_up, usable
 from haleward.dose.words import words
 from haleward.movement.library import Library
+from haleward.record import Record
 from haleward.safety.policy import Policies
 
 
@@ -25,6 +30,7 @@ class Line:
     part_key: str
     index: int
     exercise: Exercise
+    record: Record
     prescription: Prescription
     options: Options
     policies: Policies
@@ -36,157 +42,231 @@ class Line:
         movement = self.library.movements.get(self.exercise.movement_id)
         return movement.name if movement else self.exercise.movement_id
 
-    def proposal(
-        self,
-        kind: ProposalKind,
-        reason: str,
-        rule_id: str,
-        *,
-        after: Dose | None = None,
-        replacement: Exercise | None = None,
-        sessions: tuple[SessionLog, ...] = (),
-    ) -> Proposal:
-        """A proposal for this exercise."""
-        return Proposal(
-            kind=kind,
-            part_key=self.part_key,
-            exercise_index=self.index,
-            movement_id=self.exercise.movement_id,
-            before=self.exercise.dose,
-            after=after,
-            reason=reason,
-            rule_id=rule_id,
-            made_on=self.prescription.made_on,
+    @property
+    def option(self) -> Option | None:
+        """The movement as this person may use it now."""
+        return self.options.find(self.exercise.movement_id)
+
+
+@dataclass(frozen=True)
+class Review:
+    """What is true of one exercise, and the step up if it comes to that."""
+
+    line: Line
+    findings: dict[Signal, Finding]
+    counted: Counted
+    step: StepUp | None
+
+    @property
+    def title(self) -> str:
+        """The movement's name."""
+        return self.line.title
+
+    @property
+    def effort(self) -> float:
+        """The highest effort that counts; 0 when none does."""
+        return self.counted.effort or 0.0
+
+    def proposal(self, row: Row, more: dict[Signal, Finding]) -> Proposal:
+        """The proposal that follows from ``row``; ``more`` are the findings on the whole programme."""
+        findings = self.findings | more
+        finding = findings[row.signal] if row.signal is not None else None
+        sessions = finding.sessions if finding is not None else self.counted.sessions
+        found = self._changed(row, finding)
+        return replace(
+            found,
             evidence=tuple(log.session_id for log in sessions),
-            replacement=replacement,
+            used=used(sessions),
+            otherwise=otherwise(row, findings, effort_at_most=self.line.policies.progression.effort_at_most),
         )
 
+    def _changed(self, row: Row, finding: Finding | None) -> Proposal:
+        line = self.line
+        plain = Proposal(
+            kind="hold",
+            part_key=line.part_key,
+            exercise_index=line.index,
+            movement_id=line.exercise.movement_id,
+            before=line.exercise.dose,
+            after=None,
+            reason=finding.text if finding else "",
+            rule_id=(finding.rule_id if finding else "") or row.rule_id,
+            made_on=line.prescription.made_on,
+        )
+        if finding is None:
+            return _raised(plain, line, self.step, self.counted)
+        if row.verdict == "swap":
+            return _swapped(plain, line)
+        if row.signal == "load_gone" and line.option is not None:
+            lighter = lighter_load(line.exercise.dose.load, line.exercise.posture, line.option)
+            return replace(plain, kind="ease", after=replace(line.exercise.dose, load=lighter)) if lighter else plain
+        if row.verdict in ("ease", "step_back"):
+            return eased(line, replace(plain, kind="step_back" if row.verdict == "step_back" else "ease"))
+        return plain
 
-def propose_line(line: Line, evidence: Evidence) -> tuple[Proposal, float]:
-    """The next step of one exercise, and the highest effort it is based on (0 when no effort counts)."""
-    option = line.options.find(line.exercise.movement_id)
+
+def review_of(line: Line, evidence: Evidence) -> Review:
+    """Everything that is true of one exercise now."""
+    policy = line.policies.progression
+    own = evidence.of_line(line.part_key, line.index)
+    seen = Seen(
+        title=line.title,
+        movement_id=line.exercise.movement_id,
+        index=line.index,
+        dose=line.exercise.dose,
+        effort_high=line.programme.effort_high,
+        effort_at_most=policy.effort_at_most,
+        line=own,
+        evidence=evidence,
+        events=events_for(line.exercise, own, evidence, line.record, policies=line.policies, library=line.library),
+    )
+    holding, counted = holding_signals(seen, policy)
+    findings = {**_gone(line), **easing_signals(seen, policy), **holding}
+    step, stopped = _step(line, counted)
+    return Review(line, findings | stopped, counted, step)
+
+
+def eased(line: Line, plain: Proposal) -> Proposal:
+    """One step down, or a review when the exercise is at its easiest."""
+    option, dose = line.option, line.exercise.dose
+    after = None
+    if option is not None:
+        hold_step_s = line.policies.progression.hold_step_s
+        after = step_down(dose, line.exercise.posture, option, dosing=line.policies.dose, hold_step_s=hold_step_s)
+    if after is None:
+        text = words("prog_lowest", movement_title=line.title, cause=plain.reason)
+        return replace(plain, kind="review", reason=text)
+    return replace(plain, after=after)
+
+
+def _gone(line: Line) -> dict[Signal, Finding]:
+    """The movement, the posture or the load is no longer among what the person may use."""
+    exercise, option = line.exercise, line.option
     if option is None:
-        left = line.options.why_not(line.exercise.movement_id)
-        cause = left.reason if left else words("check_unknown", movement_id=line.exercise.movement_id)
-        return _swap(line, None, cause), 0.0
-    return _not_usable(line, option) or _easier(line, option, evidence) or _next(line, option, evidence)
-
-
-def _not_usable(line: Line, option: Option) -> tuple[Proposal, float] | None:
-    """The posture or the load is no longer among what the person may use: go lighter, or swap."""
-    exercise, dose = line.exercise, line.exercise.dose
+        left = line.options.why_not(exercise.movement_id)
+        return {"movement_gone": Finding(left.reason if left else words("check_unknown", movement_id=line.title))}
     if exercise.posture not in option.postures:
         posture = words(f"posture_{exercise.posture}")
         available = ", ".join(words(f"posture_{one}") for one in option.postures)
         cause = words("err_posture", movement_title=option.title, posture=posture, available=available)
-        return _swap(line, option, cause), 0.0
-    if usable(dose.load, exercise.posture, option):
-        return None
-    lighter = lighter_load(dose.load, exercise.posture, option)
-    there = tuple(choice.load for choice in option.choices if choice.posture == exercise.posture)
-    if lighter is None:
-        cause = words(
-            "check_load_limit",
-            movement_title=option.title,
-            load_text=load_text(dose.load),
-            kit_list=", ".join(load_text(load) for load in there),
-        )
-        return _swap(line, option, cause), 0.0
-    text = words("prog_load_gone", load_text=load_text(lighter), before_text=load_text(dose.load))
-    return line.proposal("ease", text, "progression.limits", after=replace(dose, load=lighter)), 0.0
+        return {"posture_gone": Finding(cause)}
+    if usable(exercise.dose.load, exercise.posture, option):
+        return {}
+    lighter = lighter_load(exercise.dose.load, exercise.posture, option)
+    load = load_text(exercise.dose.load)
+    if lighter is not None:
+        text = words("prog_load_gone", load_text=load_text(lighter), before_text=load)
+        return {"load_gone": Finding(text)}
+    there = tuple(load_text(choice.load) for choice in option.choices if choice.posture == exercise.posture)
+    cause = words("check_load_limit", movement_title=option.title, load_text=load, kit_list=", ".join(there))
+    return {"posture_gone": Finding(cause)}
 
 
-def _easier(line: Line, option: Option, evidence: Evidence) -> tuple[Proposal, float] | None:
-    """A long pause, effort over the range, or soreness that lasts: one step down."""
-    policy = line.policies.progression
-    sessions = evidence.of_part(line.part_key)
-    if policy.gap_step_back_days < evidence.gap_days <= policy.gap_reassess_days:
-        text = words("prop_down_gap", gap_days=evidence.gap_days, restart_level=words("prog_restart"))
-        return _down(line, option, "step_back", text, "progression.gap_step_back_days", ()), 0.0
-    recent = sessions[-policy.hard_of_sessions :]
-    hard = hard_sessions(
-        recent,
-        exercise_index=line.index,
-        movement_id=line.exercise.movement_id,
-        effort_high=line.programme.effort_high,
-    )
-    if len(hard) >= policy.hard_sessions:
-        values = {"effort_high": line.programme.effort_high, "session_count": len(hard), "of_count": len(recent)}
-        text = words("prop_down_effort", **values)
-        return _down(line, option, "ease", text, "progression.hard_sessions", hard), 0.0
-    last = sessions[-1:]
-    if last and last[0].sore_days is not None and last[0].sore_days > policy.sore_days:
-        text = words("prop_down_sore", sore_days=last[0].sore_days, movement_title=option.title)
-        return _down(line, option, "ease", text, "progression.sore_days", last), 0.0
-    return None
-
-
-def _next(line: Line, option: Option, evidence: Evidence) -> tuple[Proposal, float]:
-    """Hold with the reason, or the next step up."""
-    policy = line.policies.progression
-    sessions = evidence.counting(line.part_key)[-policy.sessions_needed :]
-    count = len(sessions)
-    if count < policy.sessions_needed:
-        text = words("prop_hold_thin", session_count=count, needed_count=policy.sessions_needed)
-        return line.proposal("hold", text, "progression.sessions_needed", sessions=sessions), 0.0
-    shown = showing(sessions, exercise_index=line.index, movement_id=line.exercise.movement_id, dose=line.exercise.dose)
-    effort = shown.highest_effort
-    if shown.efforts_missing or effort is None:
-        text = words("prop_hold_effort", missing_count=shown.efforts_missing, session_count=count)
-        return line.proposal("hold", text, "progression.effort_missing", sessions=sessions), 0.0
-    if shown.felt_hard_on is not None:
-        text = words("prog_felt_hard", date=shown.felt_hard_on)
-        return line.proposal("hold", text, "progression.felt_hard", sessions=sessions), effort
-    if not shown.all_done:
-        text = words("prog_not_done", session_count=count)
-        return line.proposal("hold", text, "progression.all_sets_done", sessions=sessions), effort
-    if effort > policy.effort_at_most:
-        text = words("prog_effort_high", effort=effort, session_count=count, limit=policy.effort_at_most)
-        return line.proposal("hold", text, "progression.effort_at_most", sessions=sessions), effort
-    return _up(line, option, sessions, shown.watched), effort
-
-
-def _up(line: Line, option: Option, sessions: tuple[SessionLog, ...], watched: bool) -> Proposal:
-    policy = line.policies.progression
-    step = step_up(line.exercise.dose, line.exercise.posture, option, dosing=line.policies.dose, progressing=policy)
-    if step.after is None:
-        return line.proposal("hold", step.reason, step.rule_id, sessions=sessions)
-    if step.kind == "raise_load" and not (watched or policy.self_report_raises_load):
-        text = words("prop_hold_self_report")
-        return line.proposal("hold", text, "progression.self_report_raises_load", sessions=sessions)
-    key = {"raise_repetitions": "prop_up_reps", "raise_hold": "prog_up_hold", "raise_load": "prop_up_load"}[step.kind]
-    values: dict[str, object] = {"effort": policy.effort_at_most, "session_count": len(sessions)}
-    if step.kind == "raise_load":
-        values["kit_name"] = load_text(step.after.load)
-    return line.proposal(step.kind, words(key, **values), step.rule_id, after=step.after, sessions=sessions)
-
-
-def _down(
-    line: Line, option: Option, kind: ProposalKind, reason: str, rule_id: str, sessions: tuple[SessionLog, ...]
-) -> Proposal:
-    after = step_down(
+def _step(line: Line, counted: Counted) -> tuple[StepUp | None, dict[Signal, Finding]]:
+    """The next step up, and what of the step itself stands against it."""
+    policy, option = line.policies.progression, line.option
+    if option is None:
+        return None, {}
+    step = step_up(
         line.exercise.dose,
         line.exercise.posture,
         option,
         dosing=line.policies.dose,
-        hold_step_s=line.policies.progression.hold_step_s,
+        progressing=policy,
+        effort=counted.effort,
+        watched=counted.watched or policy.self_report_raises_load,
     )
-    if after is None:
-        text = words("prog_lowest", movement_title=option.title, cause=reason)
-        return line.proposal("review", text, rule_id, sessions=sessions)
-    return line.proposal(kind, reason, rule_id, after=after, sessions=sessions)
+    if step.after is None:
+        small = step.rule_id == "progression.small_muscle_step_kg"
+        remedy = {"step": policy.small_muscle_step_kg} if small else {}
+        return None, {"small_step" if small else "top": Finding(step.reason, sessions=counted.sessions, remedy=remedy)}
+    if step.kind == "raise_posture" and _in_posture(line, step) is None:
+        text = words("prog_top", load_text=load_text(line.exercise.dose.load))
+        return None, {"top": Finding(text, sessions=counted.sessions)}
+    if step.kind in ("raise_load", "raise_posture") and not (counted.watched or policy.self_report_raises_load):
+        return step, {"self_report": Finding(words("prop_hold_self_report"), sessions=counted.sessions)}
+    return step, {}
 
 
-def _swap(line: Line, option: Option | None, cause: str) -> Proposal:
+def _raised(plain: Proposal, line: Line, step: StepUp | None, counted: Counted) -> Proposal:
+    assert step is not None  # without a step the line is at its top, and the row says so
+    assert step.after is not None
+    count, most = len(counted.sessions), line.policies.progression.effort_at_most
+    values: dict[str, object] = {"effort": most, "session_count": count}
+    found = replace(plain, kind=step.kind, rule_id=step.rule_id, after=step.after)
+    if step.kind == "raise_repetitions":
+        return replace(found, reason=words("prop_up_reps", **values))
+    if step.kind == "raise_hold":
+        return replace(found, reason=words("prog_up_hold", **values))
+    if step.kind == "raise_set":
+        text = words("prop_up_set", session_count=count, sore_days=line.policies.progression.sore_days)
+        return replace(found, reason=text)
+    if step.kind == "raise_load":
+        first = line.exercise.dose.repetitions < line.policies.dose.repetitions_high
+        key = "prog_up_load_first" if first else "prop_up_load"
+        again = _again(line, step)
+        return replace(found, reason=words(key, kit_name=load_text(step.after.load), **values) + again)
+    new = _in_posture(line, step)
+    assert new is not None  # _step has refused a posture without a form
+    told = {"posture_from": words(f"posture_{line.exercise.posture}"), "posture_to": words(f"posture_{new.posture}")}
+    text = words("prop_up_posture", session_count=count, **told)
+    return replace(found, after=None, replacement=replace(new, reasons=(*new.reasons, text)), reason=text)
+
+
+def _again(line: Line, step: StepUp) -> str:
+    """The sentence on repetitions that start again under a new load."""
+    assert step.after is not None
+    if step.after.repetitions == line.exercise.dose.repetitions:
+        return ""
+    return " " + words("prog_reps_again", repetitions=step.after.repetitions)
+
+
+def _in_posture(line: Line, step: StepUp) -> Exercise | None:
+    """The exercise in its new posture, with that posture's tempo and sides; ``None`` when it turns into a hold."""
+    option, dose = line.option, step.after
+    assert option is not None
+    assert dose is not None
+    there = [c for c in option.choices if c.posture == step.posture and c.load == dose.load]
+    choice: Choice | None = there[0] if there else None
+    if choice is None:
+        return None
+    new = exercise_for(option, choice, line.prescription.placement, library=line.library, policy=line.policies.dose)
+    if (new.dose.hold_s > 0) != (dose.hold_s > 0):
+        return None
+    kept = replace(
+        new.dose, sets=dose.sets, repetitions=dose.repetitions, rest_s=dose.rest_s, hold_s=dose.hold_s, load=dose.load
+    )
+    return replace(new, dose=kept)
+
+
+def _swapped(plain: Proposal, line: Line) -> Proposal:
     """The same movement in a form that fits, else the best other one of the region that is not in the programme."""
+    cause = plain.reason
     have = {exercise.movement_id for part in line.programme.parts for exercise in part.exercises}
     policy = line.policies.dose
-    other = option or best_of(line.options, line.exercise.region, have, policy)
+    other = line.option or best_of(line.options, line.exercise.region, have, policy)
     if other is None:
         region = words(f"region_{line.exercise.region}").lower()
         text = words("prog_no_swap", movement_title=line.title, region=region, cause=cause)
-        return line.proposal("review", text, "progression.swap")
+        return replace(plain, kind="review", reason=text)
     text = words("prog_swap", movement_title=line.title, other_title=other.title, cause=cause)
     placement = line.prescription.placement
-    new = exercise_for(other, other.start, placement, library=line.library, policy=policy, why=(text,))
-    return line.proposal("swap", text, "progression.swap", replacement=new)
+    new = exercise_for(other, _lighter_start(line, other), placement, library=line.library, policy=policy, why=(text,))
+    return replace(plain, kind="swap", reason=text, replacement=_no_more(new, line.exercise.dose))
+
+
+def _lighter_start(line: Line, other: Option) -> Choice:
+    """Where to start: of the same movement, the usable form that is as near below the present load as can be."""
+    if other is not line.option:
+        return other.start
+    most = as_mass_kg(line.exercise.dose.load) + SAME_KG
+    there = [c for c in other.choices if c.posture == other.start.posture and as_mass_kg(c.load) <= most]
+    return max(there, key=lambda choice: as_mass_kg(choice.load), default=other.start)
+
+
+def _no_more(new: Exercise, before: Dose) -> Exercise:
+    """The new exercise with no more sets and repetitions than the person did before."""
+    dose = replace(new.dose, sets=min(new.dose.sets, before.sets))
+    if dose.hold_s == 0 and before.hold_s == 0:
+        dose = replace(dose, repetitions=min(dose.repetitions, before.repetitions))
+    return replace(new, dose=dose)

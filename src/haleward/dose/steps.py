@@ -1,4 +1,4 @@
-"""One step up or down from a dose. Each step changes one field; none passes a limit."""
+"""One step up or down from a dose. A step raises one thing at most; none passes a limit."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from haleward.dose.log import ProposalKind
 from haleward.dose.model import Dose, Load
 from haleward.dose.options import Option
 from haleward.dose.words import words
-from haleward.record import Posture
+from haleward.record import POSTURES, Posture
 from haleward.safety.policy import DosePolicy, ProgressionPolicy
 
 
@@ -21,23 +21,35 @@ class StepUp:
     after: Dose | None
     reason: str = ""
     rule_id: str = ""
+    posture: Posture | None = None  # the new one of a "raise_posture"
 
 
 def step_up(
-    dose: Dose, posture: Posture, option: Option, *, dosing: DosePolicy, progressing: ProgressionPolicy
+    dose: Dose,
+    posture: Posture,
+    option: Option,
+    *,
+    dosing: DosePolicy,
+    progressing: ProgressionPolicy,
+    effort: float | None = None,
+    watched: bool = True,
 ) -> StepUp:
-    """Repetitions (or seconds of a hold) first, then the next load of the same kit on this person's ladder."""
-    if dose.hold_s > 0:
-        seconds = min(dose.hold_s + progressing.hold_step_s, dosing.hold_high_s)
-        if seconds > dose.hold_s:
-            return StepUp("raise_hold", replace(dose, hold_s=seconds), rule_id="progression.hold_step_s")
-        return _top(dose)
-    repetitions = min(dose.repetitions + progressing.repetition_step, dosing.repetitions_high)
-    if repetitions > dose.repetitions:
-        return StepUp(
-            "raise_repetitions", replace(dose, repetitions=repetitions), rule_id="progression.repetition_step"
-        )
-    return _load_up(dose, posture, option, progressing)
+    """The first step with room, in the protocol's order: repetitions or seconds, sets, load, posture.
+
+    The load is the next of the same kit on this person's ladder. It comes first when the ``effort`` was so low that
+    the right load is not found yet and staff ``watched`` a session.
+    """
+    order = progressing.raise_order or ("repetitions", "load")
+    first = progressing.load_first_effort_at_most
+    if "load" in order and first is not None and effort is not None and effort <= first and watched:
+        order = ("load", *(one for one in order if one != "load"))
+    stopped = None
+    for what in order:
+        step = _STEPS[what](dose, posture, option, dosing, progressing)
+        if step is not None and step.kind != "hold":
+            return step
+        stopped = stopped or step
+    return stopped or _top(dose)
 
 
 def step_down(dose: Dose, posture: Posture, option: Option, *, dosing: DosePolicy, hold_step_s: float) -> Dose | None:
@@ -70,7 +82,30 @@ def usable(load: Load, posture: Posture, option: Option) -> bool:
     return any(same_load(load, other) for other in _loads(posture, option))
 
 
-def _load_up(dose: Dose, posture: Posture, option: Option, progressing: ProgressionPolicy) -> StepUp:
+def _amount_up(
+    dose: Dose, _posture: Posture, _option: Option, dosing: DosePolicy, progressing: ProgressionPolicy
+) -> StepUp | None:
+    if dose.hold_s > 0:
+        seconds = min(dose.hold_s + progressing.hold_step_s, dosing.hold_high_s)
+        longer = replace(dose, hold_s=seconds)
+        return StepUp("raise_hold", longer, rule_id="progression.hold_step_s") if seconds > dose.hold_s else None
+    repetitions = min(dose.repetitions + progressing.repetition_step, dosing.repetitions_high)
+    if repetitions <= dose.repetitions:
+        return None
+    return StepUp("raise_repetitions", replace(dose, repetitions=repetitions), rule_id="progression.repetition_step")
+
+
+def _sets_up(
+    dose: Dose, _posture: Posture, _option: Option, dosing: DosePolicy, _progressing: ProgressionPolicy
+) -> StepUp | None:
+    if dose.sets >= dosing.sets_most:
+        return None
+    return StepUp("raise_set", replace(dose, sets=dose.sets + 1), rule_id="progression.raise_order")
+
+
+def _load_up(
+    dose: Dose, posture: Posture, option: Option, dosing: DosePolicy, progressing: ProgressionPolicy
+) -> StepUp | None:
     above = [
         other
         for other in _loads(posture, option)
@@ -78,14 +113,43 @@ def _load_up(dose: Dose, posture: Posture, option: Option, progressing: Progress
         and (other.kit == dose.load.kit or dose.load.kit == "own_weight")
         and (not dose.load.band or other.band == dose.load.band)
     ]
-    if not above:
-        return _top(dose)
+    if not above or dose.hold_s > 0:
+        return None
     heavier = min(above, key=as_mass_kg)
     step_kg = as_mass_kg(heavier) - as_mass_kg(dose.load)
     if option.small_muscle and step_kg > progressing.small_muscle_step_kg + SAME_KG:
         text = words("prog_small_step", load_text=load_text(heavier), step=progressing.small_muscle_step_kg)
         return StepUp("hold", None, text, "progression.small_muscle_step_kg")
-    return StepUp("raise_load", replace(dose, load=heavier), rule_id="progression.effort_at_most")
+    after = replace(dose, load=heavier, repetitions=starting_again(dose, dosing, progressing))
+    return StepUp("raise_load", after, rule_id="progression.effort_at_most")
+
+
+def _posture_up(
+    dose: Dose, posture: Posture, option: Option, dosing: DosePolicy, progressing: ProgressionPolicy
+) -> StepUp | None:
+    """The next posture the person is placed for, with the heaviest usable load that is no heavier than this one."""
+    for harder in (one for one in POSTURES[POSTURES.index(posture) + 1 :] if one in option.postures):
+        loads = [
+            load
+            for load in _loads(harder, option)
+            if as_mass_kg(load) <= as_mass_kg(dose.load) + SAME_KG and load.kit in (dose.load.kit, "own_weight")
+        ]
+        if loads:
+            load = max(loads, key=as_mass_kg)
+            after = replace(dose, load=load, repetitions=starting_again(dose, dosing, progressing))
+            return StepUp("raise_posture", after, rule_id="progression.raise_order", posture=harder)
+    return None
+
+
+def starting_again(dose: Dose, dosing: DosePolicy, progressing: ProgressionPolicy) -> int:
+    """The repetitions under a new load or in a new posture: never more than before, within the protocol's range."""
+    start = progressing.repetitions_after_load
+    if start is None or dose.hold_s > 0:
+        return dose.repetitions
+    return min(dose.repetitions, max(start, dosing.repetitions_low))
+
+
+_STEPS = {"repetitions": _amount_up, "sets": _sets_up, "load": _load_up, "posture": _posture_up}
 
 
 def _top(dose: Dose) -> StepUp:

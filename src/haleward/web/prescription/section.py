@@ -25,6 +25,7 @@ TEMPLATE = "prescription/_section.html"
 
 KINDS = {
     "raise_repetitions": "More repetitions",
+    "raise_hold": "Longer hold",
     "raise_load": "Next load",
     "raise_set": "One set more",
     "raise_minutes": "More minutes",
@@ -34,6 +35,7 @@ KINDS = {
     "step_back": "Step back",
     "swap": "Swap",
     "review": "Review",
+    "stagnant": "No raise for weeks",
 }
 
 

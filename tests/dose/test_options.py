@@ -53,9 +53,10 @@ def test_nobody_is_given_a_harder_posture_than_their_placement() -> None:
         assert {choice.posture for choice in option.choices} <= {"seated", "hand_supported"}
 
 
-def test_two_bottles_give_loads_of_nothing_a_half_and_one_kilogram() -> None:
-    masses = {as_mass_kg(c.load) for option in options_of(IRREGULAR).eligible for c in option.choices}
-    assert masses == {0, 0.5, 1.0}
+def test_two_bottles_give_loads_of_nothing_a_half_and_one_kilogram_and_part_fills_between() -> None:
+    loads = {c.load for option in options_of(IRREGULAR).eligible for c in option.choices}
+    assert {as_mass_kg(load) for load in loads if load.fill_ml is None} == {0, 0.5, 1.0}
+    assert {load.fill_ml: as_mass_kg(load) for load in loads if load.fill_ml is not None} == {250: 0.25, 750: 0.75}
 
 
 def test_narrow_base_movements_use_their_own_posture() -> None:
@@ -186,4 +187,8 @@ def test_arms_start_with_the_lightest_load_and_legs_with_own_weight() -> None:
     assert leg is not None
     assert (curl.start.load.kit, curl.start.load.mass_kg) == ("bottle", 0.5)
     assert leg.start.load.kit == "own_weight"
+    limit = Restriction("other", "Very light", "Dr D", date(2026, 1, 1), date(2026, 6, 1), load_limit_kg=0.4)
+    lighter = options_of(replace(WELL, restrictions=(limit,))).find("biceps_curl")
+    assert lighter is not None
+    assert lighter.start.load.fill_ml == 250
     assert any(choice.load.kit == "ankle_weight" for choice in leg.choices)

@@ -107,7 +107,7 @@ def test_an_irregular_pulse_on_a_beta_blocker_gets_support_bottles_and_no_heart_
     assert {exercise.posture for exercise in exercises(programme)} <= {"seated", "hand_supported"}
     options = options_for(IRREGULAR, prescription, protocol=PROTOCOL, library=LIBRARY)
     loads = {as_mass_kg(choice.load) for option in options.eligible for choice in option.choices}
-    assert loads == {0, 0.5, 1.0}
+    assert loads == {0, 0.25, 0.5, 0.75, 1.0}
     assert {as_mass_kg(exercise.dose.load) for exercise in exercises(programme)} <= {0, 0.5}
     written = json.dumps(to_plain(programme)) + json.dumps(to_plain(prescription.intensity))
     assert "bpm" not in written.replace("low_bpm", "").replace("high_bpm", "")
@@ -160,7 +160,8 @@ def test_drafting_twice_gives_the_same() -> None:
         ({"hold_s": 10}, "Sit to stand is not a held position: give repetitions, not seconds to hold."),
         (
             {"load": Load("bottle", 2.0)},
-            "Sit to stand: 2 kg is not among what this person may use now. Choose from: own weight, 0.5 kg, 1 kg.",
+            "Sit to stand: 2 kg is not among what this person may use now. Choose from: own weight, 0.25 kg (bottle "
+            "filled to 250 mL), 0.5 kg, 0.75 kg (bottle filled to 750 mL), 1 kg.",
         ),
     ],
 )

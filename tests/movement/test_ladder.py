@@ -64,6 +64,9 @@ def test_a_ladder_never_offers_what_the_person_does_not_have(
             assert load.band in {band.name for band in kit.bands or ()}
             assert load.peak_n is not None
             assert load.peak_n > 0
+        elif load.fill_ml is not None:
+            assert load.mass_kg is not None
+            assert load.mass_kg < max(kit.bottle_pairs_kg or ())
         elif load.kit != "own_weight":
             assert load.mass_kg in (getattr(kit, f"{load.kit}_pairs_kg") or ())
         if most is not None:
@@ -89,8 +92,8 @@ def test_kit_that_was_not_asked_for_counts_as_not_there() -> None:
 def test_two_bottles_and_a_chair_give_a_curl_with_bottles_seated_first() -> None:
     kit = Kit(bottle_pairs_kg=(0.5,), firm_chair=True)
     found = rungs(default_library().movement("biceps_curl"), kit=kit, postures=POSTURES, stature_m=1.7, mass_kg=70)
-    assert [(rung.posture, rung.load.kit) for rung in found] == [
-        (posture, load) for posture in POSTURES for load in ("own_weight", "bottle")
+    assert [(rung.posture, rung.load.kit, rung.load.fill_ml) for rung in found] == [
+        (posture, *load) for posture in POSTURES for load in (("own_weight", None), ("bottle", 250), ("bottle", None))
     ]
 
 

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from haleward.errors import OutOfRange
-from haleward.movement.loads import household_items, load_equivalents, next_heavier, next_lighter
+from haleward.movement.loads import household_items, load_equivalents, next_heavier, next_lighter, part_fills
 
 owned = st.lists(st.floats(0.1, 10), max_size=5).map(tuple)
 
@@ -43,3 +43,20 @@ def test_there_is_nothing_heavier_than_the_heaviest() -> None:
     assert next_heavier(2.0, (1.0, 2.0)) is None
     assert next_heavier(1.0, (1.0, 2.0)) == 2.0
     assert next_lighter(2.0, (0.5, 1.0, 2.0)) == 1.0
+
+
+@pytest.mark.parametrize(
+    ("owned_kg", "fills"),
+    [
+        ((0.5,), ((0.25, 250),)),
+        ((0.5, 1.0), ((0.25, 250), (0.75, 750))),
+        ((2.0,), ((0.5, 500), (0.75, 750), (1.0, 1000), (1.25, 1250), (1.5, 1500), (1.75, 1750))),
+        ((0.25,), ()),
+        ((), ()),
+        ((1.05,), ((0.3, 250), (0.55, 500), (0.8, 750))),
+    ],
+)
+def test_a_bottle_is_filled_in_steps_never_under_a_quarter(
+    owned_kg: tuple[float, ...], fills: tuple[tuple[float, float], ...]
+) -> None:
+    assert part_fills(owned_kg) == fills

@@ -14,13 +14,17 @@ SAME_KG = 1e-6  # two masses closer than this are the same mass
 
 def load_of(spec: LoadSpec) -> Load:
     """The movement room's load as the dose's."""
-    return Load(spec.kit, spec.mass_kg, spec.band, spec.hold_length_m, spec.peak_n)
+    return Load(spec.kit, spec.mass_kg, spec.band, spec.hold_length_m, spec.peak_n, spec.fill_ml)
+
+
+def spec_of(load: Load) -> LoadSpec:
+    """The dose's load as the movement room's."""
+    return LoadSpec(load.kit, load.mass_kg, load.band, load.hold_length_m, load.peak_n, load.fill_ml)
 
 
 def as_mass_kg(load: Load) -> float:
     """The load as a mass: of one item, or that which weighs what the band pulls at its hardest point; own weight 0."""
-    spec = LoadSpec(load.kit, load.mass_kg, load.band, load.hold_length_m, load.peak_n)
-    return heaviness_n(spec) / _WEIGHT_OF_ONE_KG_N
+    return heaviness_n(spec_of(load)) / _WEIGHT_OF_ONE_KG_N
 
 
 def same_load(one: Load, other: Load) -> bool:
@@ -36,9 +40,14 @@ def same_load(one: Load, other: Load) -> bool:
 
 
 def load_text(load: Load) -> str:
-    """A load as staff read it: "1 kg", "band B, 24 newtons at the hardest point", "own weight"."""
+    """A load as staff read it: "1 kg", "0.75 kg (bottle filled to 750 mL)", "band B at 52 cm, 24 newtons ...".."""
+    if load.peak_n is not None and load.hold_length_m is not None:
+        length = f"{easier_cm(load.hold_length_m) * 100:.0f}"
+        return words("load_band_held", band=load.band, peak=load.peak_n, length=length)
     if load.peak_n is not None:
         return words("load_band", band=load.band, peak=load.peak_n)
+    if load.mass_kg is not None and load.fill_ml is not None:
+        return words("load_filled", mass=f"{load.mass_kg:g}", fill=f"{load.fill_ml:g}")
     if load.mass_kg is not None:
         return words("load_mass", mass=f"{load.mass_kg:g}")
     return words("load_own")

@@ -19,7 +19,8 @@ class Load:
     """What supplies the resistance, and how much of it.
 
     ``mass_kg`` is the mass of one item (per hand or per leg); for a band, ``band`` names it, ``hold_length_m`` is the
-    unstretched length to hold and ``peak_n`` the force at the hardest point.
+    unstretched length to hold and ``peak_n`` the force at the hardest point. ``fill_ml`` is set for a bottle that is
+    filled only in part.
     """
 
     kit: KitKind
@@ -27,6 +28,7 @@ class Load:
     band: str = ""
     hold_length_m: float | None = None
     peak_n: float | None = None
+    fill_ml: float | None = None
 
 
 @dataclass(frozen=True)

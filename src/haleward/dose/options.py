@@ -256,8 +256,12 @@ def _light_work(movement: Movement, start: Choice) -> bool:
 
 
 def _start(movement: Movement, choices: list[Choice]) -> Choice:
-    """Start in the hardest posture the person is placed for; arms with the lightest load, legs with own weight."""
+    """Start in the hardest posture the person is placed for; arms with the lightest load, legs with own weight.
+
+    A bottle filled in part is a step on the way up or down; a start is one only where no whole item is allowed.
+    """
     hardest = max((choice.posture for choice in choices), key=POSTURES.index)
     there = [choice for choice in choices if choice.posture == hardest]
     loaded = [choice for choice in there if choice.load.kit != "own_weight"]
+    loaded.sort(key=lambda choice: choice.load.fill_ml is not None)
     return loaded[0] if movement.upper and loaded else there[0]

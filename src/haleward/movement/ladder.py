@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from haleward.movement.band_path import band_loads
 from haleward.movement.body import Body
-from haleward.movement.loads import OWN_WEIGHT, LoadSpec
+from haleward.movement.loads import OWN_WEIGHT, LoadSpec, part_fills
 from haleward.movement.model import Form, Movement
 from haleward.record import POSTURES, Kit, Posture
 
@@ -32,9 +32,9 @@ def rungs(
 ) -> tuple[Rung, ...]:
     """Easiest first: seated before hand-supported before standing, and within a posture the lighter load first.
 
-    Only kit the record says the person has is used; kit not asked for counts as not there. ``light_most_kg`` leaves out
-    masses above it, and bands whose peak force is above the weight of that mass. Band rungs need stature and mass for
-    the path of the hand or the leg, so they are left out when either is unknown.
+    Only kit the record says the person has is used, a bottle also filled in part; kit not asked for counts as not
+    there. ``light_most_kg`` leaves out masses above it, and bands whose peak force is above the weight of that mass.
+    Band rungs need stature and mass for the path of the hand or the leg, so they are left out when either is unknown.
     """
     found: list[Rung] = []
     for posture in POSTURES:
@@ -79,6 +79,8 @@ def _masses(form: Form, kit: Kit) -> list[LoadSpec]:
                 "ankle_weight": kit.ankle_weight_pairs_kg,
             }[kind]
             loads += [LoadSpec(kind, mass_kg=mass) for mass in sorted(set(owned or ())) if mass > SMALLEST_LOAD_KG]
+            if kind == "bottle":
+                loads += [LoadSpec(kind, mass, fill_ml=ml) for mass, ml in part_fills(tuple(owned or ()))]
     return loads
 
 

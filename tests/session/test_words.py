@@ -38,6 +38,11 @@ def test_a_dose_is_sets_and_repetitions_or_holds(changes, each_side, words):
     [
         (Load("own_weight"), "", "Your own weight"),
         (Load("bottle", mass_kg=0.5), "each_hand", "500 grams in each hand"),
+        (
+            Load("bottle", mass_kg=0.75, fill_ml=750),
+            "each_hand",
+            "750 grams in each hand. Fill the bottle to 750 millilitres",
+        ),
         (Load("hand_weight", mass_kg=2.0), "working_hand", "2 kilograms in one hand"),
         (Load("hand_weight", mass_kg=2.0), "both_hands", "2 kilograms held in both hands"),
         (Load("ankle_weight", mass_kg=1.0), "each_ankle", "1 kilogram on each ankle"),

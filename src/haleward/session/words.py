@@ -66,7 +66,7 @@ def load_words(load: Load, *, held: str, wording: Wording, drawn: str = "") -> s
     if load.mass_kg is None:
         raise HalewardError(f"The dose names a {load.kit.replace('_', ' ')} without its mass in kilograms.")
     key = "session_load_ankles" if load.kit == "ankle_weight" else _HELD.get(held, "session_load_hands")
-    mass = mass_words(load.mass_kg, wording)
-    if load.fill_ml is not None:
-        mass = wording.text("session_load_filled", {"fill": f"{load.fill_ml:.0f}"})
-    return wording.text(key, {"load": mass})
+    text = wording.text(key, {"load": mass_words(load.mass_kg, wording)})
+    if load.fill_ml is None:
+        return text
+    return wording.text("session_load_filled", {"load": text, "fill": f"{load.fill_ml:.0f}"})

@@ -19,7 +19,7 @@ from haleward.wording import Wording
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 HEADINGS = (
     "landing_today", "landing_start", "landing_plan", "landing_open", "landing_print", "landing_safety",
-    "landing_waiting", "rest_day_1", "rest_day_why", "caution_line",
+    "landing_waiting", "rest_day_1", "rest_day_why", "caution_line", "calendar_heading",
 )  # fmt: skip
 
 

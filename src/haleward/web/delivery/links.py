@@ -61,10 +61,15 @@ def read_token(token: str) -> Holder:
         raise LinkClosed from error
     if "user" in content:
         return _staff_holder(token, content)
-    link = PersonLink.objects.select_related("person").filter(pk=content.get("link")).first()
+    return Holder(open_link(content.get("link")).person, "person")
+
+
+def open_link(link_id: str | None) -> PersonLink:
+    """The link of this id. Raises :class:`LinkClosed` for one that was withdrawn, has expired or never was."""
+    link = PersonLink.objects.select_related("person").filter(pk=link_id).first() if link_id else None
     if link is None or link.withdrawn_at or link.expires_at < timezone.now():
         raise LinkClosed
-    return Holder(link.person, "person")
+    return link
 
 
 def _staff_holder(token: str, content: dict[str, str]) -> Holder:

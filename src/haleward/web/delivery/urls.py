@@ -2,16 +2,21 @@
 
 from django.urls import path
 
-from haleward.web.delivery import views_person, views_staff
+from haleward.web.delivery import views_calendar, views_person, views_staff
 
 urlpatterns = [
     path("me/<str:token>/", views_person.landing, name="me"),
     path("me/<str:token>/safety/", views_person.safety, name="me_safety"),
     path("me/<str:token>/session/<slug:part_key>/", views_person.session, name="me_session"),
     path("me/<str:token>/booklet/<slug:part_key>/", views_person.booklet, name="me_booklet"),
+    path("me/<str:token>/calendar/", views_calendar.page, name="me_calendar"),
+    path("me/<str:token>/calendar/exercise-plan.ics", views_calendar.file, name="me_calendar_file"),
+    path("me/calendar/<str:token>/exercise-plan.ics", views_calendar.feed, name="calendar_feed"),
     path("me/<str:token>/log/", views_person.log, name="me_log"),
     path("me/<str:token>/worker.js", views_person.worker, name="me_worker"),
     path("people/<uuid:person_id>/link/", views_staff.link, name="person_link"),
+    path("people/<uuid:person_id>/calendar/", views_calendar.staff_page, name="person_calendar"),
+    path("people/<uuid:person_id>/calendar/exercise-plan.ics", views_calendar.staff_file, name="person_calendar_file"),
     path("people/<uuid:person_id>/sessions/", views_staff.sessions, name="sessions"),
     path("people/<uuid:person_id>/sessions/<slug:part_key>/", views_staff.hall_session, name="hall_session"),
     path("people/<uuid:person_id>/booklet/<slug:part_key>/", views_staff.booklet, name="booklet"),

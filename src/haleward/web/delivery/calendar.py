@@ -1,0 +1,105 @@
+"""A person's calendar: from the signed plan, its earlier versions and what held it, to the file and its address."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
+
+from django.conf import settings
+from django.core import signing
+from django.utils import timezone
+
+from haleward.exchange.calendar import Standing, Wishes, calendar_of
+from haleward.session.compile import WALK
+from haleward.web.delivery.links import SALT, LinkClosed, open_link
+from haleward.web.delivery.models import LogEntry, PersonLink
+from haleward.web.delivery.sheets import sheet_of, signed_programme
+from haleward.web.people.models import Person
+from haleward.web.prescription.models import ProgrammeVersion
+from haleward.web.prescription.signing import programme_of
+from haleward.web.team import protocol as in_force
+
+FEED_SALT = "haleward.calendar-link"  # not that of a person's link: an address in a calendar opens the calendar only
+WEEKS = 12  # a programme lasts about twelve weeks; a new version starts a new calendar
+
+
+def feed_token(token: str) -> str:
+    """The token of the calendar's own address, from the token of a person's link; "" for a link of staff."""
+    content = signing.loads(token, salt=SALT)
+    return signing.dumps({"calendar": content["link"]}, salt=FEED_SALT, compress=True) if "link" in content else ""
+
+
+def read_feed(token: str) -> PersonLink:
+    """The open link behind a calendar's address. Raises :class:`LinkClosed` once the link is closed."""
+    try:
+        content = signing.loads(token, salt=FEED_SALT)
+    except signing.BadSignature as error:
+        raise LinkClosed from error
+    return open_link(content.get("calendar"))
+
+
+def calendar_file(person: Person, wishes: Wishes, *, now: datetime, changed_at: datetime) -> bytes:
+    """The calendar of the newest signed plan. Raises when there is none."""
+    row = signed_programme(person)
+    programme = programme_of(row)
+    keys = [*(part.key for part in programme.parts), WALK]
+    return calendar_of(
+        programme,
+        {key: sheet_of(row, key)[0] for key in keys},
+        in_force.wording_of(person.service),
+        made_at=now,
+        changed_at=changed_at,
+        timezone=settings.TIME_ZONE,
+        start_on=starts_on(row),
+        weeks=WEEKS,
+        wishes=wishes,
+        standing=_standing(row),
+    )
+
+
+def starts_on(row: ProgrammeVersion) -> date:
+    """The day the plan was signed: sessions count from there."""
+    return timezone.localdate(row.signed_at)
+
+
+def last_day(row: ProgrammeVersion) -> date:
+    """The last day that the calendar covers."""
+    return starts_on(row) + timedelta(weeks=WEEKS, days=-1)
+
+
+def last_change(person: Person) -> datetime:
+    """When plan or hold last changed. None of these rows is ever removed, so this never goes back."""
+    concerns = person.concerns.all()
+    sent = LogEntry.objects.filter(person=person, session_id__in=concerns.values("session_id"))
+    moments: list[datetime] = [
+        *(signed for signed in person.programmes.values_list("signed_at", flat=True) if signed),
+        *(moment for pair in concerns.values_list("raised_at", "closed_at") for moment in pair if moment),
+        *sent.order_by("-stored_at").values_list("stored_at", flat=True)[:1],  # later entries may change a concern
+        *person.day_checks.values_list("asked_at", flat=True),
+    ]
+    return max(moments)
+
+
+def _standing(row: ProgrammeVersion) -> Standing:
+    person = row.person
+    earlier = person.programmes.filter(signed_at__isnull=False, version__lt=row.version)
+    return Standing(
+        earlier=tuple(programme_of(version) for version in earlier),
+        held_on=frozenset((*_days_of_checks(person), *_days_of_concerns(person))),
+        paused=person.concerns.filter(holds_plan=True, closed_at__isnull=True).exists(),
+    )
+
+
+def _days_of_checks(person: Person) -> Iterator[date]:
+    """Days whose last check said "not today"."""
+    last: dict[date, str] = {}
+    for check in person.day_checks.order_by("asked_at", "pk"):
+        last[timezone.localdate(check.asked_at)] = check.gate["outcome"]
+    return (day for day, outcome in last.items() if outcome == "not_today")
+
+
+def _days_of_concerns(person: Person) -> Iterator[date]:
+    """Days from the opening of a concern that held the plan to the day before it closed."""
+    for concern in person.concerns.filter(holds_plan=True, closed_at__isnull=False):
+        first, last = (timezone.localdate(moment) for moment in (concern.raised_at, concern.closed_at))
+        yield from (first + timedelta(days=number) for number in range((last - first).days))

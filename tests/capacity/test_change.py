@@ -16,6 +16,7 @@ from haleward.capacity.shuttle_reference import shuttle_walk_norm_harrison_2013
 from haleward.errors import HalewardError, OutOfRange
 from haleward.record import WalkTest
 from haleward.worksheet import NotComputed
+from tests.formula.arguments import FEW
 
 FIRST = WalkTest("six_minute_walk", 410, date(2026, 9, 1), course_m=30)
 SECOND = replace(FIRST, distance_m=440, tested_on=date(2026, 11, 1))
@@ -46,6 +47,7 @@ def test_a_difference_inside_the_error_is_never_called_meaningful(difference: fl
     assert verdict(difference, "six_minute_walk", "heart_failure") == expected
 
 
+@FEW
 @given(difference=st.floats(-46.99, 46.99))
 def test_no_improvement_is_claimed_inside_measurement_error(difference: float) -> None:
     assert verdict(difference, "shuttle_walk", "cardiac_rehabilitation") == "within_error"

@@ -27,6 +27,7 @@ from haleward.capacity.staged import StagedResult
 from haleward.capacity.void import fact_names
 from haleward.errors import HalewardError, OutOfRange
 from haleward.worksheet import Figure, NotComputed
+from tests.formula.arguments import FEW
 
 CLEAR: dict[str, bool | None] = dict.fromkeys(fact_names(), False)
 FIRST, SECOND, THIRD = CycleStage(150, 88, 90), CycleStage(450, 110, 112), CycleStage(600, 122, 126)
@@ -74,6 +75,7 @@ def test_after_the_fourth_stage_there_is_none() -> None:
     assert (found.action, found.text) == ("end", "End the test: the protocol has no further stage.")
 
 
+@FEW
 @given(rate=st.integers(30, 249))
 def test_a_faster_first_stage_never_means_a_heavier_second(rate: int) -> None:
     slower, faster = loads_after(first_stage_bpm=rate), loads_after(first_stage_bpm=rate + 1)
@@ -185,6 +187,7 @@ def test_one_load_reads_only_the_rates_of_the_nomogram(rate: float, computed: bo
         assert found.reason == f"The steady heart rate is {rate:g} bpm; this method reads 125 to 170 bpm only."
 
 
+@FEW
 @given(
     load=st.floats(300, 1100), rate=st.floats(125, 165), more=st.floats(1, 5), sex=st.sampled_from(["female", "male"])
 )
@@ -195,6 +198,7 @@ def test_more_load_means_more_and_a_faster_pulse_means_less(load: float, rate: f
     assert peak(load + more, rate) > peak(load, rate) > peak(load, rate + more) > 0
 
 
+@FEW
 @given(age=st.floats(15, 64), more=st.floats(0, 1))
 def test_the_age_factor_falls_with_age_and_lies_between_its_ends(age: float, more: float) -> None:
     younger, older = (one_load_age_factor_astrand_1960(age_y=year) for year in (age, age + more))
@@ -208,6 +212,7 @@ def test_no_factor_is_made_up_outside_the_tabled_ages(age_y: float) -> None:
         one_load_age_factor_astrand_1960(age_y=age_y)
 
 
+@FEW
 @given(litres=st.floats(0, 2), mass=st.floats(25, 300))
 def test_litres_and_millilitres_by_mass_return(litres: float, mass: float) -> None:
     per_kg = oxygen_uptake_per_kg(vo2_l_per_min=litres, mass_kg=mass)

@@ -23,6 +23,7 @@ from haleward.capacity.shuttle_mets import METHODS, SOURCES, level_met
 from haleward.errors import HalewardError, OutOfRange
 from haleward.units import m_per_min_from_km_per_h
 from haleward.worksheet import Figure, NotComputed
+from tests.formula.arguments import FEW
 
 SPEEDS = st.floats(1.5, 12)
 
@@ -34,12 +35,14 @@ def test_there_are_sixteen_speeds_each_faster_than_the_last() -> None:
     assert (speeds[0], speeds[-1]) == (1.78, 6.0)
 
 
+@FEW
 @given(speed=SPEEDS)
 def test_pace_and_oxygen_uptake_return(speed: float) -> None:
     vo2 = vo2_shuttle_walk_buckley_2016(speed_km_per_h=speed)
     assert shuttle_speed_km_per_h_buckley_2016(vo2_ml_per_kg_min=vo2) == pytest.approx(speed, rel=1e-9)
 
 
+@FEW
 @given(speed=st.floats(2, 12), fraction=st.floats(0.5, 1))
 def test_the_speed_uses_the_fraction_of_the_peak(speed: float, fraction: float) -> None:
     slower = endurance_shuttle_speed_km_per_h_vo2(peak_speed_km_per_h=speed, fraction=fraction)
@@ -48,6 +51,7 @@ def test_the_speed_uses_the_fraction_of_the_peak(speed: float, fraction: float) 
     assert 4.4 * math.exp(0.23 * slower) == pytest.approx(fraction * peak, rel=1e-9)
 
 
+@FEW
 @given(speed=st.floats(1.5, 11), fraction=st.floats(0.5, 1), more=st.floats(0.01, 1))
 def test_a_faster_peak_means_a_faster_speed(speed: float, fraction: float, more: float) -> None:
     for method in (endurance_shuttle_speed_km_per_h_vo2, endurance_shuttle_speed_km_per_h_hill_2012):
@@ -55,12 +59,14 @@ def test_a_faster_peak_means_a_faster_speed(speed: float, fraction: float, more:
         assert slow < fast
 
 
+@FEW
 @given(speed=st.floats(0.5, 12))
 def test_the_signals_make_the_speed(speed: float) -> None:
     seconds = endurance_shuttle_interval_s(speed_km_per_h=speed)
     assert 10 / seconds * 60 == pytest.approx(m_per_min_from_km_per_h(speed_km_per_h=speed), rel=1e-9)
 
 
+@FEW
 @given(speed=st.floats(1.7, 6.1))
 def test_the_nearest_track_is_taken(speed: float) -> None:
     chosen = track_for(speed_km_per_h=speed)

@@ -17,6 +17,7 @@ from haleward.capacity.mets import (
     total_met_minutes,
 )
 from haleward.errors import HalewardError, Inconsistent
+from tests.formula.arguments import FEW
 
 WALK_2024 = entry(code="17190", year=2024)
 ENTRIES = st.sampled_from(entries())
@@ -82,6 +83,7 @@ def test_years_are_never_added() -> None:
     assert total_met_minutes([]).value == 0
 
 
+@FEW
 @given(one=ENTRIES, minutes=st.floats(0, 700), more=st.floats(0, 700))
 def test_minutes_add_up(one: object, minutes: float, more: float) -> None:
     parts = total_met_minutes([(one, minutes), (one, more)])  # type: ignore[list-item]

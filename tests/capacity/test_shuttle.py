@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from haleward.capacity.shuttle import level, levels, reached, shuttle_distance_m, shuttle_time_s
 from haleward.errors import HalewardError, OutOfRange
+from tests.formula.arguments import FEW
 
 
 def test_there_are_twelve_levels_of_a_minute_and_102_shuttles() -> None:
@@ -17,6 +18,7 @@ def test_there_are_twelve_levels_of_a_minute_and_102_shuttles() -> None:
     assert all(one.shuttles * one.interval_s == pytest.approx(60) for one in levels())
 
 
+@FEW
 @given(shuttles=st.integers(0, 102))
 def test_distance_and_place_return(shuttles: int) -> None:
     where = reached(distance_m=10 * shuttles)
@@ -24,6 +26,7 @@ def test_distance_and_place_return(shuttles: int) -> None:
     assert back == 10 * shuttles
 
 
+@FEW
 @given(shuttles=st.integers(0, 101))
 def test_every_shuttle_takes_time(shuttles: int) -> None:
     assert shuttle_time_s(distance_m=10 * shuttles) < shuttle_time_s(distance_m=10 * (shuttles + 1)) + 1e-9

@@ -23,6 +23,7 @@ from haleward.capacity.step_test import Stage, recovery_count_test, recovery_pul
 from haleward.capacity.void import fact_names
 from haleward.errors import HalewardError, Inconsistent, OutOfRange
 from haleward.worksheet import Figure, NotComputed, Worksheet
+from tests.formula.arguments import FEW
 
 CLEAR: dict[str, bool | None] = dict.fromkeys(fact_names(), False)
 STAGES = [Stage(0.2, 15, 96), Stage(0.2, 20, 108), Stage(0.2, 25, 119)]
@@ -202,7 +203,7 @@ def test_no_stage_and_impossible_values_are_refused() -> None:
         measured_maximum(bpm=300)
     with pytest.raises(HalewardError, match="does not predict a maximal heart rate"):
         predicted_maximum_rate("met_minutes", energy_met=3, duration_min=20)
-    with pytest.raises(HalewardError, match="reserve_target_bpm does not predict .* name begins with maximum_bpm_"):
+    with pytest.raises(HalewardError, match=r"reserve_target_bpm does not predict .* name begins with maximum_bpm_"):
         predicted_maximum_rate("reserve_target_bpm", resting_bpm=60, maximum_bpm=150, fraction=0.5)
 
 
@@ -222,6 +223,7 @@ def _points(stages: list[Stage]) -> tuple[Point, ...]:
     return tuple(Point(3.5 + one.steps_per_min * (0.2 + 1.33 * 1.8 * one.height_m), one.rate_bpm) for one in stages)
 
 
+@FEW
 @given(first=rates, rises=rises, height=heights)
 def test_the_line_is_that_of_the_standard_library(first: float, rises: list[float], height: float) -> None:
     points = _points(_stages(first, rises, height))
@@ -231,6 +233,7 @@ def test_the_line_is_that_of_the_standard_library(first: float, rises: list[floa
     assert line.intercept_bpm == pytest.approx(referee.intercept, rel=1e-9, abs=1e-6)
 
 
+@FEW
 @given(first=rates, rise=st.integers(5, 25), height=heights, further=st.floats(0, 40))
 def test_two_points_and_the_line_agree(first: float, rise: float, height: float, further: float) -> None:
     one, two = _points(_stages(first, [rise], height))

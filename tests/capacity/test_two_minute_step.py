@@ -13,6 +13,7 @@ from haleward.capacity.void import fact_names
 from haleward.errors import HalewardError, OutOfRange
 from haleward.physiology.finding import Finding
 from haleward.worksheet import NotComputed
+from tests.formula.arguments import FEW
 
 CLEAR: dict[str, bool | None] = dict.fromkeys(fact_names(), False)
 
@@ -87,6 +88,7 @@ def test_an_impossible_count_is_refused(steps: Any) -> None:
         told(steps)
 
 
+@FEW
 @given(steps=st.integers(0, 249), age_y=st.integers(60, 94), sex=st.sampled_from(["female", "male"]))
 def test_one_step_more_never_looks_worse(steps: int, age_y: int, sex: Any) -> None:
     fewer, more = told(steps, age_y, sex), told(steps + 1, age_y, sex)

@@ -16,6 +16,7 @@ from haleward.errors import HalewardError
 from haleward.formula import REGISTRY
 from haleward.physiology.tables import rows, texts
 from haleward.record import Device, Event, Medicine, Record
+from tests.formula.arguments import FEW
 
 CLEAR = dict.fromkeys(fact_names(), False)
 # Tests that are more than one formula, and the table of METs.
@@ -69,6 +70,7 @@ def test_a_heart_rate_that_does_not_follow_effort_voids_every_method_that_reads_
     assert len(unknown.ask) == len({row["ask"] for row in rows("void_facts") if row["fact"] == fact})
 
 
+@FEW
 @given(
     facts=st.dictionaries(st.sampled_from(fact_names()), st.sampled_from([True, False, None])),
     method=st.sampled_from(methods()),

@@ -15,6 +15,7 @@ from haleward.capacity.walk import estimate_capacity
 from haleward.errors import HalewardError
 from haleward.record import Event, Record, WalkTest
 from haleward.worksheet import NotComputed
+from tests.formula.arguments import FEW
 
 TODAY = date(2026, 11, 20)
 ROSS, CAHALIN = "peak_vo2_six_minute_walk_ross_2010", "peak_vo2_six_minute_walk_cahalin_1996"
@@ -76,6 +77,7 @@ def test_the_protocol_may_name_the_rival_methods() -> None:
     assert capacity(SHUTTLE, shuttle=SINGH).vo2_ml_per_kg_min.value == pytest.approx(14.19)
 
 
+@FEW
 @given(metres=st.floats(0.01, 1000))
 def test_the_likely_range_holds_the_estimate_and_is_never_negative(metres: float) -> None:
     for method in (ROSS, CAHALIN):
@@ -85,6 +87,7 @@ def test_the_likely_range_holds_the_estimate_and_is_never_negative(metres: float
         assert 0 <= figure.low <= figure.value <= figure.high
 
 
+@FEW
 @given(shorter=st.integers(3, 101), more=st.integers(0, 50))
 def test_walking_further_never_lowers_capacity(shorter: int, more: int) -> None:
     longer = min(102, shorter + more)

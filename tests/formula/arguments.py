@@ -6,10 +6,13 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from haleward.errors import HalewardError
 from haleward.formula import Choice, Formula, Range
+
+FEW = settings(max_examples=25, deadline=None)  # for what the check tables also pin by number
 
 
 def within(limits: Range | Choice) -> st.SearchStrategy[Any]:

@@ -10,6 +10,7 @@ from haleward import units
 from haleward.errors import OutOfRange
 from haleward.formula import Limits, Range, question, read
 from haleward.formula.other_units import OTHER_UNITS, speeds_beside
+from tests.formula.arguments import FEW
 
 BODY = Limits(1, 2.4, "m")
 
@@ -119,6 +120,7 @@ def test_a_substance_is_known_by_its_label_or_by_its_name() -> None:
     assert Range(1, 20, "mmol/L", "Potassium").limits.quantity == ""
 
 
+@FEW
 @given(feet=st.integers(4, 6), inches=st.integers(0, 11))
 def test_feet_and_inches_are_read_as_the_conversion_says(feet: int, inches: int) -> None:
     expected = units.m_from_ft(length_ft=feet, length_in=inches)

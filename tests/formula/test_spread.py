@@ -15,6 +15,7 @@ from haleward.errors import HalewardError, Inconsistent
 from haleward.formula import REGISTRY, Choice, Range, find, formula
 from haleward.units import between, likely
 from haleward.worksheet import Figure
+from tests.formula.arguments import FEW
 
 
 @pytest.fixture
@@ -94,6 +95,7 @@ def test_an_end_that_contradicts_another_argument_is_refused() -> None:
         find("reserve_target_bpm").figure(resting_bpm=100, maximum_bpm=Figure(110, "bpm", 92, 128), fraction=0.5)
 
 
+@FEW
 @given(rest=st.floats(40, 80), top=st.floats(120, 200), error=st.floats(0, 20), share=st.floats(0, 1))
 def test_a_target_is_as_uncertain_as_its_share_of_the_maximum(
     rest: float, top: float, error: float, share: float

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from haleward.errors import OutOfRange
 from haleward.physiology.ceilings import combine_ceilings
+from tests.formula.arguments import FEW
 
 RATE = st.floats(40, 220)
 
 
+@FEW
 @given(low=RATE, high=RATE, limits=st.lists(RATE, max_size=4))
 def test_the_lowest_wins_and_no_range_is_turned_round(low: float, high: float, limits: list[float]) -> None:
     found = combine_ceilings(low_bpm=low, high_bpm=high, limits_bpm=limits)
@@ -29,6 +31,7 @@ def test_the_lowest_wins_and_no_range_is_turned_round(low: float, high: float, l
         assert all(found.high_bpm <= limit for limit in limits)
 
 
+@FEW
 @given(low=RATE, high=RATE, limits=st.lists(RATE, min_size=1, max_size=4), further=RATE)
 def test_a_further_limit_never_raises_the_top(low: float, high: float, limits: list[float], further: float) -> None:
     before = combine_ceilings(low_bpm=low, high_bpm=high, limits_bpm=limits)

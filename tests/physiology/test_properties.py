@@ -1,21 +1,18 @@
-"""What must hold of every formula over its whole range: inverse pairs, order, bounds, arrays like numbers."""
+"""What must hold of physiology over whole ranges: inverse pairs, order, bounds. (Of every formula: tests/formula.)"""
 
 from __future__ import annotations
 
-import math
-from typing import Any
-
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 import haleward.capacity as rooms
 from haleward.errors import HalewardError, Inconsistent
-from haleward.formula import REGISTRY, Choice, Range
+from haleward.formula import REGISTRY, Range
 from haleward.physiology.effort import effort_pairs, intensity_class, repetitions_in_reserve
 from haleward.physiology.strength import METHODS, predicted_maximum
 from haleward.physiology.tables import rows
+from tests.formula.arguments import FEW, drawn
 
 INVERSES = [
     ("vo2_walking_acsm", "walking_speed_m_per_min_acsm", "speed_m_per_min", "vo2_ml_per_kg_min"),
@@ -26,29 +23,16 @@ INVERSES = [
     ("reserve_target_bpm", "fraction_of_reserve", "fraction", "rate_bpm"),
     ("oxygen_uptake_from_met", "met_from_oxygen_uptake", "energy_met", "vo2_ml_per_kg_min"),
 ]
-# One number per argument: these look up a table or count whole shuttles.
-SCALAR_ONLY = {"shuttle_distance_m", "shuttle_time_s"}
 MAXIMA = sorted(name for name in REGISTRY if name.startswith("maximum_bpm_"))
 
 
-def within(limits: Range | Choice) -> st.SearchStrategy[Any]:
-    if isinstance(limits, Choice):
-        return st.sampled_from(limits.options)
-    if limits.whole:
-        return st.integers(math.ceil(limits.low), math.floor(limits.high))
-    return st.floats(limits.low, limits.high)
-
-
-def drawn(data: st.DataObject, name: str) -> dict[str, Any]:
-    return {key: data.draw(within(limits), label=key) for key, limits in REGISTRY[name].ranges.items()}
-
-
 @pytest.mark.parametrize(("there", "back", "given_as", "taken_as"), INVERSES, ids=lambda part: str(part))
+@FEW
 @given(data=st.data())
 def test_a_formula_and_its_inverse_return_the_value(
     there: str, back: str, given_as: str, taken_as: str, data: st.DataObject
 ) -> None:
-    arguments = drawn(data, there)
+    arguments = drawn(data, REGISTRY[there])
     if there == "reserve_target_bpm":
         arguments["maximum_bpm"] = max(60.0, arguments["resting_bpm"] + 25)
     found = REGISTRY[there].call(**arguments)
@@ -66,33 +50,16 @@ def test_a_formula_and_its_inverse_return_the_value(
     assert returned == pytest.approx(arguments[given_as], rel=1e-9, abs=1e-6)
 
 
-@pytest.mark.parametrize("name", sorted(set(REGISTRY) - SCALAR_ONLY))
-@given(data=st.data())
-def test_an_array_gives_what_its_numbers_give_or_is_refused_like_them(name: str, data: st.DataObject) -> None:
-    known = REGISTRY[name]
-    first, second = drawn(data, name), drawn(data, name)
-    for key, limits in known.ranges.items():
-        if isinstance(limits, Choice):
-            second[key] = first[key]
-    both = {key: first[key] if isinstance(first[key], str) else np.array([first[key], second[key]]) for key in first}
-    try:
-        one, two = known.call(**first), known.call(**second)
-    except Inconsistent:
-        with pytest.raises(Inconsistent):
-            known.over(**both)
-        return
-    assert np.isfinite([one, two]).all()
-    assert known.over(**both) == pytest.approx([one, two], rel=1e-12, abs=1e-12)
-
-
 @pytest.mark.parametrize("name", MAXIMA)
+@FEW
 @given(data=st.data())
 def test_a_predicted_maximum_falls_with_age(name: str, data: st.DataObject) -> None:
-    arguments = drawn(data, name)
+    arguments = drawn(data, REGISTRY[name])
     older = {**arguments, "age_y": min(110.0, arguments["age_y"] + 1)}
     assert REGISTRY[name].call(**older) <= REGISTRY[name].call(**arguments)
 
 
+@FEW
 @given(rest=st.floats(30, 130), reserve=st.floats(0.5, 90), fraction=st.floats(0, 1))
 def test_a_reserve_target_lies_between_rest_and_maximum(rest: float, reserve: float, fraction: float) -> None:
     top = max(60.0, rest + reserve)
@@ -119,6 +86,7 @@ def test_a_peak_at_rest_has_no_reserve() -> None:
         REGISTRY["reserve_target_vo2"].call(peak_vo2_ml_per_kg_min=3.5, fraction=0.5)
 
 
+@FEW
 @given(energy=st.floats(0.5, 25), mass=st.floats(25, 300), minutes=st.floats(1, 600))
 def test_the_two_forms_of_energy_differ_by_five_per_cent(energy: float, mass: float, minutes: float) -> None:
     inputs = {"energy_met": energy, "mass_kg": mass, "duration_min": minutes}
@@ -135,6 +103,7 @@ def test_a_mean_rate_outside_rest_and_maximum_has_no_training_impulse(rate_bpm: 
         )
 
 
+@FEW
 @given(load=st.floats(0.5, 200), repetitions=st.integers(1, 15))
 def test_the_median_lies_within_the_spread_of_the_seven(load: float, repetitions: int) -> None:
     figure = predicted_maximum(load_kg=load, repetitions=repetitions).maximum_kg
@@ -144,6 +113,7 @@ def test_the_median_lies_within_the_spread_of_the_seven(load: float, repetitions
 
 
 @pytest.mark.parametrize("method", METHODS)
+@FEW
 @given(load=st.floats(0.5, 200), repetitions=st.integers(1, 14))
 def test_more_repetitions_with_a_load_mean_a_higher_maximum(method: str, load: float, repetitions: int) -> None:
     predicted = REGISTRY[f"one_repetition_maximum_kg_{method}"]

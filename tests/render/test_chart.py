@@ -25,7 +25,7 @@ def picture(curl: LoadPath) -> str:
 
 
 def test_it_works(picture: str) -> None:
-    root = ElementTree.fromstring(picture)  # noqa: S314 - our own text
+    root = ElementTree.fromstring(picture)
     assert root.attrib["role"] == "img"
     assert root.find(f"{SVG}title").text == "How hard an arm curl is <on the way up>"  # type: ignore[union-attr]
     assert root.find(f"{SVG}desc").text == "Hardest when the forearm is level."  # type: ignore[union-attr]

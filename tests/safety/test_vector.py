@@ -78,7 +78,7 @@ def test_of_numbers_and_gaps_no_condition_raises_and_all_answers_agree(condition
 
 
 def test_a_text_where_a_number_is_compared_is_told_in_one_sentence() -> None:
-    with pytest.raises(Inconsistent, match="^a is 'x'; it must be a number.$"):
+    with pytest.raises(Inconsistent, match=r"^a is 'x'; it must be a number\.$"):
         evaluate_all({"input": "a", "over": 1}, Columns([{"a": 2}, {"a": "x"}]))
 
 

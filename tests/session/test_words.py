@@ -41,7 +41,7 @@ def test_a_dose_is_sets_and_repetitions_or_holds(changes, each_side, words):
         (
             Load("bottle", mass_kg=0.75, fill_ml=750),
             "each_hand",
-            "750 grams in each hand. Fill the bottle to 750 millilitres",
+            "750 grams in each hand. Fill it up to 750 millilitres",
         ),
         (Load("hand_weight", mass_kg=2.0), "working_hand", "2 kilograms in one hand"),
         (Load("hand_weight", mass_kg=2.0), "both_hands", "2 kilograms held in both hands"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from haleward.capacity import field_results_endurance as endurance
 from haleward.capacity import field_results_exercise as exercise
 from haleward.capacity import field_results_function as function
 from haleward.capacity import field_results_walk as walk
@@ -12,6 +13,7 @@ from haleward.capacity.field_values import Given, Part
 RECKONERS: Mapping[str, Callable[[Given], tuple[Part, ...]]] = {
     "six_minute_walk": walk.six_minute_walk,
     "shuttle_walk": walk.shuttle_walk,
+    "endurance_shuttle": endurance.endurance_shuttle,
     "gait_speed": function.gait_speed,
     "two_minute_step": function.two_minute_step,
     "chair_stand_30s": function.chair_stands,

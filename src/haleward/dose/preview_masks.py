@@ -58,12 +58,14 @@ def _risk_truths(protocol: Protocol, crowd: Crowd, *, with_capacity: bool) -> It
 
 def _settled_high(items: Items, nobody: Flags) -> Flags:
     """Where a high item is met."""
-    return np.logical_or.reduce([nobody, *(truth.true for item, truth in items if item.band == "high")])
+    met = [nobody, *(truth.true for item, truth in items if item.band == "high")]
+    return np.asarray(np.logical_or.reduce(met), dtype=np.bool_)
 
 
 def _ruled_out_low(items: Items, nobody: Flags) -> Flags:
     """Where some item stands against low."""
-    return np.logical_or.reduce([nobody, *(~_neutral(item, truth) for item, truth in items)])
+    against = [nobody, *(~_neutral(item, truth) for item, truth in items)]
+    return np.asarray(np.logical_or.reduce(against), dtype=np.bool_)
 
 
 def placement_mask(old: Protocol, new: Protocol, before: Crowd, after: Crowd) -> Flags:

@@ -10,7 +10,7 @@ from haleward.physiology.tables import rows
 
 REFERENCE_STATURE_M = 1.70
 REFERENCE_MASS_KG = 70.0
-DRAWN_STATURE_M = (1.50, 1.95)  # the range in which poses were checked (reference: resistance, poses drawn and checked)
+DRAWN_STATURE_M = (1.45, 2.00)  # the range in which every movement is checked (movement/checking.py, thorough)
 DRAWN_BMI = (16.0, 46.0)
 REFERENCE_BMI = 24.0
 

@@ -85,7 +85,8 @@ class Poser:
             for side in SIDES:
                 angles[f"hip_flexion_{side}"] += self._lean_deg
         h = self.body.stature_m
-        raw = forward(self.body, angles, vec(*(part * h for part in pose.pelvis)))
+        moved = vec(self.stage.feet_forward_m(pose), 0, 0)
+        raw = forward(self.body, angles, vec(*(part * h for part in pose.pelvis)) + moved)
         feet = {
             side: foot_of(self.body, pose.feet[side], raw, side, before.feet[side] if before else None)
             for side in SIDES

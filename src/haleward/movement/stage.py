@@ -62,8 +62,9 @@ class Stage:
 
     @property
     def rail_top_m(self) -> float:
-        """Height of the rail: an ordinary one, or a higher one for a tall person."""
-        return max(RAIL_TOP_M, RAIL_OF_STATURE * self.body.stature_m)
+        """Height of the rail: an ordinary one, or one that suits a short or a tall person."""
+        low, high = (share * self.body.stature_m for share in RAIL_OF_STATURE)
+        return min(max(RAIL_TOP_M, low), high)
 
     @property
     def beside_seat_m(self) -> tuple[float, float]:
@@ -108,6 +109,12 @@ class Stage:
             x += share * self._sits_forward_m(x - chair.x * self.body.stature_m, raised)
             z += raised * share
         return vec(x, y, z)
+
+    def feet_forward_m(self, pose: KeyPose) -> float:
+        """How much further forward the feet stand because the body sits further forward, where nothing holds them."""
+        seated = all(each.seated for each in self.form.poses.values())
+        free = seated and all(prop.kind in SITS_ON for prop in self.form.scene.props)
+        return float(self.pelvis(pose)[0]) - pose.pelvis[0] * self.body.stature_m if free else 0.0
 
     def _sits_forward_m(self, drawn_at_m: float, raised_m: float) -> float:
         """How much further forward a body sits: a wide or tall back needs room, short legs must reach the floor."""

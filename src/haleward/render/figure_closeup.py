@@ -64,7 +64,7 @@ class Lens:
     def behind(self, state: State, side: Side, pen: Pen) -> list[Shape]:
         """The disc, with the floor in it while the foot is on the floor."""
         shapes = [Shape(pen.polyline(self._ring(), closed=True), fill=GROUND)]
-        floor = self.view_of(state, side).point(vec(*state.feet[side].origin[:2], 0))[1] - self.centre[1]
+        floor = self.view_of(state, side).point(state.feet[side].origin * vec(1, 1, 0))[1] - self.centre[1]
         if state.feet[side].planted and abs(floor) < self.radius:
             start = float(np.arcsin(floor / self.radius))
             turns = np.linspace(start, np.pi - start, CORNERS // 2)

@@ -1,4 +1,4 @@
-"""A wheelchair, drawn in place of the chair for those who use one: wheels beside the seat, footplates under the feet."""
+"""A wheelchair, drawn in place of the chair for those who use one: wheels beside the seat, plates under the feet."""
 
 from __future__ import annotations
 

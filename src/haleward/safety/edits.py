@@ -61,13 +61,15 @@ def apply(text: str, edits: Sequence[Change]) -> str:
     that lacks something, and :class:`FileFault` when the text is not TOML.
     """
     given = {edit.path for edit in edits if isinstance(edit, Edit)}
+    document = None  # opening a file of thousands of lines takes longest, so one serves all values in a row
     for edit in edits:
-        if isinstance(edit, NewRule):
-            text = add_rule(text, edit)
-        elif isinstance(edit, Retirement):
-            text = retire_rule(text, edit)
+        if isinstance(edit, Edit):
+            document = document or Document(text)
+            _set(document, _sections(text), edit, given)
+            text = str(document)
         else:
-            text = _set(text, edit, given)
+            text = add_rule(text, edit) if isinstance(edit, NewRule) else retire_rule(text, edit)
+            document = None
     return text
 
 
@@ -130,18 +132,16 @@ def _sections(text: str) -> Sections:
     return editable(text)
 
 
-def _set(text: str, edit: Edit, given: set[str]) -> str:
+def _set(document: Document, sections: Sections, edit: Edit, given: set[str]) -> None:
     """Set one value, and the same figure wherever it stands."""
-    sections = _sections(text)
     field = sections.find(edit.path)
-    document = Document(text)
     if field is None:
-        return _new_wording(document, edit)
+        _new_wording(document, edit)
+        return
     value = typed(field, edit.value)
     if field.comparison or field.kind in ("number", "numbers"):
         _move(document, sections, field, value, given)
     document.set(field.path, value)
-    return str(document)
 
 
 def _move(document: Document, sections: Sections, field: Field, value: Typed, given: set[str]) -> None:
@@ -195,14 +195,13 @@ def _once(sections: Sections, path: str, figure: float) -> bool:
     return sum(_size(one.value) == figure for one in limits) <= 1
 
 
-def _new_wording(document: Document, edit: Edit) -> str:
+def _new_wording(document: Document, edit: Edit) -> None:
     """A line of the wording tables that the protocol words itself from now on."""
     steps = edit.path.split("/")
     if len(steps) != 3 or steps[0] != "wording" or steps[2] != "text":
         raise Inconsistent(texts("edit_wording")["no_path"].format(path=edit.path))
     text = typed(Field(edit.path, "wording", "text", ""), edit.value)
     document.add_row("wording", {"key": steps[1], "text": text, "source": ""})
-    return str(document)
 
 
 def _sizes(value: object) -> list[float]:

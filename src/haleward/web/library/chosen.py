@@ -41,9 +41,14 @@ class Chosen:
         """The side for drawing; none where both sides work together."""
         return self.side if self.form.each_side else ""
 
+    @property
+    def against(self) -> str:
+        """Why this person is not to do it so; "" when they may, or when no person was asked for."""
+        return self.subject.against(self.posture, self.kit)
+
     def query(self, **changed: str) -> str:
         """The query of an address that keeps what was chosen, with some of it changed."""
-        parts = {"posture": self.posture, "kit": self.kit}
+        parts: dict[str, str] = {"posture": self.posture, "kit": self.kit}
         if self.form.each_side:
             parts["side"] = self.side
         if self.subject.person is not None:
@@ -62,16 +67,16 @@ def chosen_of(request: StaffRequest, movement_id: str) -> Chosen:
     if posture is None:
         raise Http404
     form = movement.postures[posture]
-    kit = next((one for one in form.kits if one == request.GET.get("kit")), form.kits[0])
-    side = next((one for one in SIDES if one == request.GET.get("side")), "left")
+    kit = next((kind for kind in form.kits if kind == request.GET.get("kit")), form.kits[0])
+    side: Side = next((which for which in SIDES if which == request.GET.get("side")), "left")
     words = in_force.wording_of(request.user.service).movement(movement.id, posture)
-    return Chosen(movement, posture, form, kit, side, _subject(request, movement_id), words)
+    return Chosen(movement, posture, form, kit, side, _subject(request, movement), words)
 
 
-def _subject(request: StaffRequest, movement_id: str) -> Subject:
+def _subject(request: StaffRequest, movement: Movement) -> Subject:
     asked = request.GET.get("person", "")
     if not asked:
-        return stated_figure(look_of(in_force.library(), movement_id))
+        return stated_figure(look_of(in_force.library(), movement.id))
     if request.user.role not in READS_PEOPLE:
         raise PermissionDenied
     try:
@@ -79,4 +84,4 @@ def _subject(request: StaffRequest, movement_id: str) -> Subject:
     except ValueError as error:
         raise Http404 from error
     person = get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
-    return person_subject(person, movement_id, timezone.localdate())
+    return person_subject(person, movement, timezone.localdate())

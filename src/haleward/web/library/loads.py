@@ -10,18 +10,18 @@ from haleward.movement.band_path import band_loads
 from haleward.movement.equivalence import MASS_KITS, Lever, Match, NoMatch, hold_like, mass_like, owned_at_most
 from haleward.movement.hardest import hardest_key, hardest_words
 from haleward.movement.loads import OWN_WEIGHT, KitKind, LoadSpec
-from haleward.movement.model import Form, Joint, Movement
 from haleward.movement.torque import LoadPath, WorkingPath
 from haleward.physiology.tables import texts
-from haleward.record import Band, Kit, Side
+from haleward.record import Band
 from haleward.render.chart import load_chart
+from haleward.web.library.chosen import Chosen
 from haleward.web.library.kept import kept
-from haleward.web.library.subject import Subject
 
 EXAMPLE_KG = 1.0  # shown, and said to be an example, until another load is typed
 FILL_STEP_ML = 10
+SAME_SHARE = 0.005  # two matches closer than this are the same
+EACH = {"each_hand": " in each hand", "each_ankle": " on each ankle", "both_hands": " in both hands"}
 WHOLE_SENTENCES = ("steady", "none")
-OWNED = {"hand_weight": "hand_weight_pairs_kg", "bottle": "bottle_pairs_kg", "ankle_weight": "ankle_weight_pairs_kg"}
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class Loaded:
     spec: LoadSpec
     words: str
     band: Band | None = None
-    example: bool = False
+    example: bool = False  # neither typed nor the person's own
 
 
 @dataclass(frozen=True)
@@ -54,6 +54,7 @@ class Numbers:
     joint: str
     scheme: str
     hardest: str
+    hardest_alone: bool  # the words say it all and do not go on from "hardest"
     chart: str
     own_peak_nm: float
     own_mean_nm: float
@@ -61,85 +62,78 @@ class Numbers:
     peak_nm: float
     mean_nm: float
     likes: tuple[Like, ...]
-    example: bool  # the load is neither typed nor the person's own
-    hardest_alone: bool  # the words say it all and do not go on from "hardest"
 
 
-def chosen_load(form: Form, kit: KitKind, subject: Subject, *, mass_kg: float | None, band: Band | None) -> Loaded:
-    """The load to show: what was typed, else the lightest the person has, else an example."""
-    if kit == "own_weight":
+def chosen_load(chosen: Chosen, *, mass_kg: float | None, band: Band | None) -> Loaded:
+    """The load to show: what was typed, else the lightest that the rules leave the person, else an example."""
+    if chosen.kit == "own_weight":
         return Loaded(OWN_WEIGHT, "own weight")
-    if kit == "band":
-        return _chosen_band(form, subject, band)
-    owned = _owned(subject.kit, kit)
-    mass = mass_kg or (min(owned) if owned else EXAMPLE_KG)
-    example = mass_kg is None and not owned
-    return Loaded(LoadSpec(kit, mass_kg=mass), f"{mass:g} kg{_each(form, kit)}", example=example)
+    if chosen.kit == "band":
+        return _chosen_band(chosen, band)
+    own = _masses(chosen, chosen.kit)
+    mass = mass_kg or (min(own) if own else EXAMPLE_KG)
+    words = f"{mass:g} kg{EACH.get(chosen.form.kit_use[chosen.kit].held, '')}"
+    return Loaded(LoadSpec(chosen.kit, mass_kg=mass), words, example=mass_kg is None and not own)
 
 
-def numbers_of(
-    movement: Movement, form: Form, subject: Subject, side: Side, loaded: Loaded, bands: tuple[Band, ...]
-) -> Numbers | None:
+def numbers_of(chosen: Chosen, loaded: Loaded, bands: tuple[Band, ...]) -> Numbers | None:
     """Torques, chart and equivalents; ``None`` for a movement that is no single joint's work."""
-    joint = movement.working_joint
+    joint, subject = chosen.movement.working_joint, chosen.subject
     if joint is None:
         return None
-    path = WorkingPath(form, subject.body, joint, subject.scheme, side)
+    path = WorkingPath(chosen.form, subject.body, joint, subject.scheme, chosen.side)
     own, with_load = path.loaded(), path.loaded(loaded.spec, loaded.band)
     return Numbers(
         joint=texts("library_words")[f"joint_{joint}"],
         scheme=texts("library_words")[f"scheme_{subject.scheme}"],
         hardest=hardest_words(with_load),
-        chart=_chart(movement, form, subject, side, joint, loaded, with_load),
+        hardest_alone=hardest_key(with_load) in WHOLE_SENTENCES,
+        chart=_chart(chosen, loaded, with_load),
         own_peak_nm=abs(own.peak.torque_nm),
         own_mean_nm=own.mean_nm,
         loaded=loaded,
         peak_nm=abs(with_load.peak.torque_nm),
         mean_nm=with_load.mean_nm,
-        likes=tuple(_likes(Lever(path), form, subject, loaded, bands)),
-        example=loaded.example,
-        hardest_alone=hardest_key(with_load) in WHOLE_SENTENCES,
+        likes=tuple(_likes(chosen, Lever(path), loaded, bands)),
     )
 
 
-def _chosen_band(form: Form, subject: Subject, typed: Band | None) -> Loaded:
-    band = typed or next(iter(subject.bands), None)
-    spec = next(iter(band_loads(form, band, subject.body)), None) if band else None
+def _chosen_band(chosen: Chosen, typed: Band | None) -> Loaded:
+    band = typed or next(iter(chosen.subject.bands), None)
+    spec = next(iter(band_loads(chosen.form, band, chosen.subject.body)), None) if band else None
     if band is None or spec is None or spec.hold_length_m is None:
         return Loaded(OWN_WEIGHT, "own weight")
     held = f"{band.name} held at {100 * spec.hold_length_m:.0f} cm, {spec.peak_n:.0f} N at most"
     return Loaded(spec, held, band)
 
 
-def _chart(
-    movement: Movement, form: Form, subject: Subject, side: Side, joint: Joint, loaded: Loaded, path: LoadPath
-) -> str:
-    facts = (movement.id, movement.version, form.kits, form.needs, subject.body, subject.scheme, side, joint, loaded)
-    title = f"How hard {movement.name.lower()} is along its way, with {loaded.words}"
-    posture = next(name for name, one in movement.postures.items() if one is form)
-    return kept("chart", posture, *facts, make=lambda: load_chart(path, title=title))
+def _chart(chosen: Chosen, loaded: Loaded, path: LoadPath) -> str:
+    facts = (chosen.movement.id, chosen.posture, chosen.subject.body, path.scheme, path.side, loaded)
+    title = f"How hard it is along its way: {chosen.words.title}, {loaded.words}"
+    return kept("chart", *facts, make=lambda: load_chart(path, title=title))
 
 
-def _likes(lever: Lever, form: Form, subject: Subject, loaded: Loaded, bands: tuple[Band, ...]) -> Iterator[Like]:
+def _likes(chosen: Chosen, lever: Lever, loaded: Loaded, bands: tuple[Band, ...]) -> Iterator[Like]:
+    kits = chosen.form.kits
     if loaded.spec.kit == "own_weight":
         return
-    for kit in (one for one in MASS_KITS if one in form.kits and one != loaded.spec.kit):
-        yield _mass_row(mass_like(lever, loaded.spec, kit, band=loaded.band), kit, subject)
-    if "band" in form.kits and loaded.spec.kit != "band":
+    for kit in (one for one in MASS_KITS if one in kits and one != loaded.spec.kit):
+        yield _mass_row(chosen, kit, mass_like(lever, loaded.spec, kit, band=loaded.band))
+    if "band" in kits and loaded.spec.kit != "band":
         for band in bands:
             yield _band_row(hold_like(lever, loaded.spec, band), band)
 
 
-def _mass_row(match: Match | NoMatch, kit: KitKind, subject: Subject) -> Like:
+def _mass_row(chosen: Chosen, kit: KitKind, match: Match | NoMatch) -> Like:
     name = texts("library_words")[f"kit_{kit}"]
     if isinstance(match, NoMatch):
         return Like(name, reason=match.reason)
     words = _fill if kit == "bottle" else _kilograms
     owned = ""
-    if subject.kit is not None and (pairs := _owned(subject.kit, kit)) is not None:
-        fits = owned_at_most(match.used, pairs)
-        owned = "not possible safely with this kit" if fits is None else f"{fits:g} kg"
-    safer = "mean" if match.by_mean <= match.by_peak else "peak"
+    if chosen.subject.option is not None:
+        fits = owned_at_most(match.used, _masses(chosen, kit))
+        owned = "none that is light enough" if fits is None else f"{fits:g} kg"
+    safer = _safer(match.by_peak - match.by_mean, match.used)
     return Like(name, words(match.by_mean), words(match.by_peak), words(match.used), safer, owned)
 
 
@@ -147,9 +141,14 @@ def _band_row(match: Match | NoMatch, band: Band) -> Like:
     name = f"Band: {band.name}"
     if isinstance(match, NoMatch):
         return Like(name, reason=match.reason)
-    safer = "mean" if match.by_mean >= match.by_peak else "peak"
-    lengths = [f"hold {100 * length:.0f} cm" for length in (match.by_mean, match.by_peak, match.used)]
-    return Like(name, *lengths, safer)
+    safer = _safer(match.by_mean - match.by_peak, match.used)
+    by_mean, by_peak, used = (f"hold {100 * held:.0f} cm" for held in (match.by_mean, match.by_peak, match.used))
+    return Like(name, by_mean, by_peak, used, safer)
+
+
+def _safer(mean_by: float, used: float) -> str:
+    """Which way of matching is the safer one and by how much; neither when both say nearly the same."""
+    return "" if abs(mean_by) < SAME_SHARE * used else "mean" if mean_by > 0 else "peak"
 
 
 def _kilograms(mass_kg: float) -> str:
@@ -163,10 +162,6 @@ def _fill(mass_kg: float) -> str:
     return f"{_kilograms(mass_kg)}, about {water_ml} mL of water"
 
 
-def _owned(kit: Kit | None, kind: KitKind) -> tuple[float, ...] | None:
-    return getattr(kit, OWNED[kind]) if kit is not None and kind in OWNED else None
-
-
-def _each(form: Form, kit: KitKind) -> str:
-    held = form.kit_use[kit].held
-    return {"each_hand": " in each hand", "each_ankle": " on each ankle", "both_hands": " in both hands"}.get(held, "")
+def _masses(chosen: Chosen, kit: KitKind) -> tuple[float, ...]:
+    """The masses of this kit that the rules leave to the person."""
+    return tuple(load.mass_kg for load in chosen.subject.loads(chosen.posture, kit) if load.mass_kg is not None)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
 
 from haleward.dose.cautions import allowance
-from haleward.dose.loads import load_of, load_text
-from haleward.movement.ladder import rungs
+from haleward.dose.loads import load_text
 from haleward.movement.ladder_steps import ladder_rules
 from haleward.movement.loads import KitKind
-from haleward.movement.model import Form, Movement
+from haleward.movement.model import Form, LadderStep, Movement
 from haleward.physiology.tables import texts
-from haleward.record import Posture
 from haleward.web.library.catalogue import left_words
 from haleward.web.library.chosen import Chosen
 from haleward.web.library.subject import Subject
@@ -42,7 +39,7 @@ class CautionRow:
 
 @dataclass(frozen=True)
 class Rung:
-    """One rung of the ladder: posture and kit, the rule for coming here, and the person's own loads on it."""
+    """One rung of the ladder: posture and kit, the rule for coming here, and what the person may use of their own."""
 
     words: str
     rule: str
@@ -93,32 +90,20 @@ def _caution(kind: str, text: str, light_kg: float) -> tuple[str, str, str]:
 
 
 def ladder(chosen: Chosen) -> list[Rung]:
-    """The rungs, easiest first. A person's own loads stand on the rung where they belong."""
-    words, owned = texts("library_words"), _owned(chosen.movement, chosen.subject)
+    """The rungs, easiest first. What the rules leave of a person's own loads stands on its rung."""
+    words = texts("library_words")
     return [
         Rung(
             words=f"{words[f'posture_{step.posture}']}: {', '.join(words[f'kit_{kit}'].lower() for kit in step.kits)}",
             rule=ladder_rules()[step.rule],
             query=chosen.query(posture=step.posture, kit=step.kits[0]),
             here=step.posture == chosen.posture and chosen.kit in step.kits,
-            owned=", ".join(
-                load for kit in step.kits for load in owned[step.posture, kit][:SHOWN_LOADS_MOST] if kit != "own_weight"
-            ),
+            owned=_own_loads(chosen.subject, step),
         )
         for step in chosen.movement.ladder
     ]
 
 
-def _owned(movement: Movement, subject: Subject) -> dict[tuple[Posture, KitKind], list[str]]:
-    found: dict[tuple[Posture, KitKind], list[str]] = defaultdict(list)
-    if subject.kit is None:
-        return found
-    for rung in rungs(
-        movement,
-        kit=subject.kit,
-        postures=tuple(movement.postures),
-        stature_m=subject.drawn_m,
-        mass_kg=subject.drawn_kg,
-    ):
-        found[rung.posture, rung.load.kit].append(load_text(load_of(rung.load)))
-    return found
+def _own_loads(subject: Subject, step: LadderStep) -> str:
+    loads = [load for kit in step.kits for load in subject.loads(step.posture, kit)][:SHOWN_LOADS_MOST]
+    return ", ".join(dict.fromkeys(map(load_text, loads)))

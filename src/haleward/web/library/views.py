@@ -76,7 +76,7 @@ def movement(request: StaffRequest, movement_id: str) -> HttpResponse:
     chosen = chosen_of(request, movement_id)
     form = LoadForm(chosen.form, request.GET)
     bands = (*chosen.subject.bands, *((form.band,) if form.band else ()))
-    loaded = chosen_load(chosen.form, chosen.kit, chosen.subject, mass_kg=form.mass_kg, band=form.band)
+    loaded = chosen_load(chosen, mass_kg=form.mass_kg, band=form.band)
     light_kg = in_force.protocol_of(request.user.service).policies.dose.light_load_most_kg
     context: dict[str, Any] = {
         "chosen": chosen,
@@ -86,7 +86,7 @@ def movement(request: StaffRequest, movement_id: str) -> HttpResponse:
         "needs": shown.needs(chosen.form, chosen.kit),
         "cautions": shown.caution_rows(chosen.movement, light_kg=light_kg),
         "ladder": shown.ladder(chosen),
-        "numbers": numbers_of(chosen.movement, chosen.form, chosen.subject, chosen.side, loaded, bands),
+        "numbers": numbers_of(chosen, loaded, bands),
         "load_form": form,
         "keep": parse_qsl(chosen.query()),
         "mark": mark(),

@@ -35,8 +35,8 @@ def home_sheet(request: StaffRequest, movement_id: str) -> HttpResponse:
     """One movement for someone to take home; none is printed for a person who is not to do it."""
     chosen = chosen_of(request, movement_id)
     subject = chosen.subject
-    if subject.left_out is not None and subject.person is not None:
-        raise HalewardError(f"No sheet is printed for {subject.person.first_name}: {subject.left_out.reason}")
+    if subject.person is not None and chosen.against:
+        raise HalewardError(f"No sheet is printed for {subject.person.first_name}. {chosen.against}")
     first_name = subject.person.first_name if subject.person else ""
     sheet = home_sheet_pdf(_printed(chosen), _printed_for(request, first_name))
     return pdf(sheet, f"home-sheet-{movement_id}.pdf")

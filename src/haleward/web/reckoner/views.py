@@ -10,7 +10,7 @@ from haleward.capacity.field_tests import field_tests
 from haleward.formula import REGISTRY
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.reckoner.clocks import clocks_of
-from haleward.web.reckoner.forms import FormulaForm, TestForm
+from haleward.web.reckoner.forms import ActivityForm, FormulaForm, TestForm
 from haleward.web.reckoner.shown import configured, found_formulas, grouped_tests, shown_parts
 from haleward.web.team.protocol import protocol_of
 
@@ -36,6 +36,14 @@ def field_test(request: StaffRequest, key: str) -> HttpResponse:
     context |= {"protocol": protocol}
     refused = posted is not None and not form.is_valid()
     return render(request, "reckoner/test.html", context, status=422 if refused else 200)
+
+
+@roles()
+def activities(request: StaffRequest) -> HttpResponse:
+    """METs of everyday activities by words and year, and what a bout of each comes to."""
+    form = ActivityForm(request.GET or None)
+    context = {"form": form, "bouts": form.bouts(), "refused": form.is_bound and not form.is_valid()}
+    return render(request, "reckoner/activities.html", context, status=422 if context["refused"] else 200)
 
 
 @roles()

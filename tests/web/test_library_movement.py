@@ -100,7 +100,14 @@ def test_a_person_lends_size_sex_and_kit(client_: Client, assessed: Person) -> N
 def test_a_restriction_is_said_and_stops_the_sheet(client_: Client, person: Person, nurse: User) -> None:
     today = timezone.localdate()
     record = complete_record(person, today)
-    held = Restriction("movement", today - timedelta(days=1), movement_ids=("biceps_curl",), set_by="the surgeon")
+    held = Restriction(
+        "movement",
+        shown="No arm curls yet.",
+        author="the surgeon",
+        start_on=today - timedelta(days=1),
+        review_on=today + timedelta(days=14),
+        movement_ids=("biceps_curl",),
+    )
     finish(person, type(record)(**{**vars(record), "restrictions": (held,)}), nurse)
     query = {"posture": "seated", "kit": "hand_weight", "person": str(person.pk)}
     page = page_of(client_, CURL, query)

@@ -17,7 +17,7 @@ RATE = re.compile(r"\bbpm\b|beats a minute|\d+ beats|heart rate (?:of|between|at
 
 def too_easy(phone):
     phone.press("Too easy")
-    phone.shows("Keep the same movement today.")
+    phone.shows(re.compile(r"Keep the same (movement|weight|hold) today\."))
 
 
 def too_hard(phone):

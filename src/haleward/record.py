@@ -134,6 +134,7 @@ RestrictionKind = Literal[
     "no_overhead",
     "no_grip",
     "no_step",
+    "arm",
     "movement",
     "other",
 ]
@@ -144,7 +145,8 @@ class Restriction:
     """A limit set by a named author. It never ends by itself: ``review_on`` asks, ``released_on`` ends it.
 
     ``kind`` names the caution column of the library that applies; ``movement_ids`` names movements for
-    ``kind="movement"``; ``shown`` is the author's own wording, printed wherever the restriction bites.
+    ``kind="movement"``; ``kind="arm"`` is an arm at rest, as in a sling, and ``side`` says which; ``shown`` is the
+    author's own wording, printed wherever the restriction bites.
     """
 
     kind: RestrictionKind

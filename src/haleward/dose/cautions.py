@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import cos, radians
 
+from haleward.dose.words import words
+from haleward.movement.geometry import other
 from haleward.movement.loads import KIT_KINDS, KitKind
 from haleward.movement.model import SIDES, Form, Movement
-from haleward.record import POSTURES, Posture, Restriction
+from haleward.record import POSTURES, Posture, Restriction, Side
 
 SUPPORTED: tuple[Posture, ...] = ("seated", "hand_supported")
 SEATED: tuple[Posture, ...] = ("seated",)
 CAUTION_KINDS = ("sternum", "shoulder", "hip_replacement", "device_arm", "balance")
+ARM_KINDS = ("shoulder", "device_arm", "no_grip", "no_overhead", "arm")  # these may concern one arm only
+SUPPORTS_NEEDED = ("front", "front_one", "side", "wall", "seat_edge", "armrest", "rails")  # a hand that bears weight
 NOT_GRIPPED = ("", "worn", "each_ankle")  # how kit is held when no hand closes on it
 
 
@@ -24,6 +28,7 @@ class Allowance:
     postures: tuple[Posture, ...] = POSTURES
     kits: tuple[KitKind, ...] = KIT_KINDS
     note: str = ""
+    side: Side | None = None  # the one arm that may do it, when the other may not
 
 
 def allowance(caution: str, *, light_load_most_kg: float) -> Allowance:
@@ -53,33 +58,70 @@ def under_restriction(
 ) -> Allowance:
     """What one restriction leaves of one movement in one posture.
 
-    A kind "other" cannot be applied by rule and allows everything here: the lead reads it and decides.
+    A kind "other" cannot be applied by rule and allows everything here: the lead reads it and decides. A restriction of
+    one arm that would leave nothing of a movement made one arm at a time leaves it to the other arm.
     """
+    left = _left_by(movement, form, restriction, light_load_most_kg)
+    free = free_arm(movement, form, restriction)
+    if free is not None and not (left.allowed and set(left.kits) & set(form.kits)):
+        left = Allowance(allowed=True, note=words("only_one_arm", side=free), side=free)
+    return _with_limit(left, restriction.load_limit_kg)
+
+
+def free_arm(movement: Movement, form: Form, restriction: Restriction) -> Side | None:
+    """The arm that can do this movement alone; ``None`` when both work or the restriction names no arm.
+
+    An arm at rest cannot bear weight on a support either, so what needs its hand there is not left.
+    """
+    if restriction.kind not in ARM_KINDS or restriction.side is None or not (movement.upper and form.each_side):
+        return None
+    free = other(restriction.side)
+    hands = {form.poses[name].hands[restriction.side] for name in form.cycle(free).out_poses}
+    return None if restriction.kind == "arm" and hands & set(SUPPORTS_NEEDED) else free
+
+
+def _left_by(movement: Movement, form: Form, restriction: Restriction, light_load_most_kg: float) -> Allowance:
     kind = restriction.kind
     if kind in CAUTION_KINDS:
-        left = allowance(form.cautions.get(kind, ""), light_load_most_kg=light_load_most_kg)
-    elif kind == "no_grip":
-        left = Allowance(allowed=True, kits=tuple(k for k in form.kits if form.kit_use[k].held in NOT_GRIPPED))
-    elif kind == "no_overhead":
-        left = Allowance(allowed=not goes_overhead(form))
-    elif kind == "no_step":
-        left = Allowance(allowed="step_height_m" not in form.needs)
-    elif kind == "movement":
-        left = Allowance(allowed=movement.id not in restriction.movement_ids)
-    else:
-        left = Allowance(allowed=True)
-    return _with_limit(left, restriction.load_limit_kg)
+        return allowance(form.cautions.get(kind, ""), light_load_most_kg=light_load_most_kg)
+    if kind == "no_grip":
+        return Allowance(allowed=True, kits=_not_gripped(form))
+    if kind == "no_overhead":
+        return Allowance(allowed=not goes_overhead(form))
+    if kind == "no_step":
+        return Allowance(allowed="step_height_m" not in form.needs)
+    if kind == "arm":
+        return _without_an_arm(movement, form, restriction)
+    if kind == "movement":
+        return Allowance(allowed=movement.id not in restriction.movement_ids)
+    return Allowance(allowed=True)
+
+
+def _without_an_arm(movement: Movement, form: Form, restriction: Restriction) -> Allowance:
+    """Arm work is out; legs, trunk and balance stay, with nothing in the hands and support for the other hand only."""
+    if movement.upper:
+        return Allowance(allowed=False)
+    held = any(hand in SUPPORTS_NEEDED for pose in form.poses.values() for hand in pose.hands.values())
+    side = other(restriction.side) if restriction.side else None
+    note = words("support_one_hand", side=side) if held and side else words("support_other_hand") if held else ""
+    return Allowance(allowed=True, kits=_not_gripped(form), note=note)
+
+
+def _not_gripped(form: Form) -> tuple[KitKind, ...]:
+    return tuple(kit for kit in form.kits if form.kit_use[kit].held in NOT_GRIPPED)
 
 
 def combined(allowances: tuple[Allowance, ...]) -> Allowance:
     """The strictest of all."""
     limits = [a.load_most_kg for a in allowances if a.load_most_kg is not None]
+    arms = {a.side for a in allowances if a.side is not None}
     return Allowance(
-        allowed=all(a.allowed for a in allowances),
+        allowed=all(a.allowed for a in allowances) and len(arms) < 2,
         load_most_kg=min(limits, default=None),
         postures=tuple(p for p in POSTURES if all(p in a.postures for a in allowances)),
         kits=tuple(k for k in KIT_KINDS if all(k in a.kits for a in allowances)),
         note="; ".join(dict.fromkeys(a.note for a in allowances if a.note)),
+        side=next(iter(arms)) if len(arms) == 1 else None,
     )
 
 

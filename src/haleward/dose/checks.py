@@ -91,7 +91,7 @@ def check_exercise(exercise: Exercise, options: Options, *, policy: DosePolicy, 
         available = listed(tuple(words(f"posture_{posture}") for posture in option.postures))
         posture = words(f"posture_{exercise.posture}")
         return [words("err_posture", movement_title=option.title, posture=posture, available=available)]
-    return [*_load(exercise, option), *_dose(exercise, option.title, policy, library)]
+    return [*_load(exercise, option), *_side(exercise, option), *_dose(exercise, option.title, policy, library)]
 
 
 def _load(exercise: Exercise, option: Option) -> list[str]:
@@ -106,6 +106,16 @@ def _load(exercise: Exercise, option: Option) -> list[str]:
             kit_list=", ".join(load_text(load) for load in there),
         )
     ]
+
+
+def _side(exercise: Exercise, option: Option) -> list[str]:
+    """One arm where only one may, both where both may."""
+    side = next(choice.side for choice in option.choices if choice.posture == exercise.posture)
+    if side == exercise.side:
+        return []
+    if side is None:
+        return [words("check_both_sides", movement_title=option.title)]
+    return [words("check_side", movement_title=option.title, side=side)]
 
 
 def _dose(exercise: Exercise, title: str, policy: DosePolicy, library: Library) -> list[str]:

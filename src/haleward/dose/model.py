@@ -7,7 +7,7 @@ from datetime import date
 from typing import Literal
 
 from haleward.capacity.model import Capacity
-from haleward.record import Posture
+from haleward.record import Posture, Side
 from haleward.safety.model import Gate, Placement, RiskLevel
 from haleward.worksheet import Figure, NotComputed, Worksheet
 
@@ -57,6 +57,7 @@ class Exercise:
     reasons: tuple[str, ...] = ()  # why this movement, this posture, this dose; one sentence each
     rung: int = 0  # position on the movement's ladder, 0 the easiest
     rule_ids: tuple[str, ...] = ()
+    side: Side | None = None  # done with this arm only, because the other may not
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from haleward.dose.words import listed, words
 from haleward.movement.ladder import Rung, rungs
 from haleward.movement.library import Library
 from haleward.movement.model import Form, Movement
-from haleward.record import POSTURES, Posture, Record, Restriction
+from haleward.record import POSTURES, Posture, Record, Restriction, Side
 from haleward.safety.facts import facts_of
 from haleward.safety.model import Placement
 from haleward.safety.protocol import Protocol
@@ -30,6 +30,7 @@ class Choice:
     posture: Posture
     load: Load
     rung: int
+    side: Side | None = None  # the one arm that may do it
 
 
 @dataclass(frozen=True)
@@ -151,7 +152,7 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
             against = _against_load(movement, rung, left, person)
             refusals += against
             if not against:
-                choices.append(Choice(posture, load_of(rung.load), index))
+                choices.append(Choice(posture, load_of(rung.load), index, left.side))
         notes |= dict.fromkeys(_restriction_notes(movement, form, person))
     if not choices:
         reason, rule_id = most_useful(refusals)
@@ -191,13 +192,16 @@ def _allowed(movement: Movement, posture: Posture, form: Form, person: _Person) 
         for r, a in left
         if not a.allowed or posture not in a.postures or not set(a.kits) & set(form.kits)
     ]
+    together = combined(tuple(a for _, a in left))
+    if not refusals and not together.allowed:  # each leaves one arm, and not the same
+        refusals.append(Refusal("restriction", words("left_both_arms", movement_title=movement.name)))
     guard = _breastbone(movement, form, person)
     if guard is not None:
         refusals.append(guard)
     at_home = by_home(movement, form, person.record.kit)
     if at_home is not None:
         refusals.append(at_home)
-    return combined(tuple(a for _, a in left)), refusals
+    return together, refusals
 
 
 def _breastbone(movement: Movement, form: Form, person: _Person) -> Refusal | None:

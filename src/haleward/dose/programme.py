@@ -87,10 +87,11 @@ def exercise_for(
         movement_id=option.movement_id,
         posture=choice.posture,
         dose=dose,
-        each_side=form.each_side,
+        each_side=form.each_side and choice.side is None,
         region=option.region,
         reasons=(*why, *_why(choice, dose, placement), *option.notes),
         rung=choice.rung,
+        side=choice.side,
         rule_ids=(*dict.fromkeys(("dose.sets", *placement.fired_rule_ids, *option.rule_ids)),),
     )
 

@@ -201,6 +201,8 @@ def _restriction(table: PersonTable) -> Restriction | None:
     table.close()
     if start and review and review < start:
         table.fault("review", f"restriction.review ({review}) is before its start ({start}); check both dates.")
+    if kind == "arm" and side is None:
+        table.fault("kind", 'restriction.side is missing; kind = "arm" needs the side of the arm that rests.')
     if kind == "movement" and not movements:
         table.fault("kind", 'restriction.movements is missing; name the movements that kind = "movement" forbids.')
     if not (kind and words and author and start and review):

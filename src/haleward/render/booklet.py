@@ -161,7 +161,7 @@ def _still(exercise: SheetExercise, pose: str, record: Record, library: Library)
         stature_m=record.stature_m,
         mass_kg=record.mass_kg,
         look=look_for(record.sex, record.look, person_id=record.person_id),
-        side="left" if exercise.each_side else "",
+        side=exercise.side or ("left" if exercise.each_side else ""),
         title=exercise.alt_start if pose == "start" else exercise.alt_end,
         library=library,
     )

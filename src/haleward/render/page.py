@@ -145,7 +145,7 @@ def _figures(exercise: SheetExercise, record: Record, library: Library) -> dict[
             side=side,
             library=library,
         )
-        for side in (("left", "right") if exercise.each_side else ("",))
+        for side in ((exercise.side,) if exercise.side else ("left", "right") if exercise.each_side else ("",))
     }
 
 

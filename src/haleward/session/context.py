@@ -61,5 +61,7 @@ class Planned:
 
     @property
     def sides(self) -> tuple[str, ...]:
-        """The sides in turn; one nameless side for a movement done with both."""
+        """The sides in turn; one nameless side for a movement done with both, one arm where only one may."""
+        if self.exercise.side is not None:
+            return (self.exercise.side,)
         return ("left", "right") if self.exercise.each_side else ("",)

@@ -83,6 +83,7 @@ class SheetExercise:
     drawn_kit: str = ""  # scene kit to draw, chosen by the movement room
     new: bool = False
     why: tuple[str, ...] = ()
+    side: str = ""  # done with this arm only
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,7 @@ def _sheet_exercise(exercise: Exercise, *, words: MovementWording, form: Form, w
         breathing=words.breathing,
         kit_line=words.kit_line(dose.load.kit),
         load_text=load_words(dose.load, held=use.held if use else "", wording=wording, drawn=use.drawn if use else ""),
-        dose_text=dose_words(dose, each_side=exercise.each_side, wording=wording),
+        dose_text=dose_words(dose, each_side=exercise.each_side, wording=wording, side=exercise.side or ""),
         easier=words.make_it_easier,
         harder=words.make_it_harder,
         faults=words.faults,
@@ -64,6 +64,7 @@ def _sheet_exercise(exercise: Exercise, *, words: MovementWording, form: Form, w
         rest_s=dose.rest_s,
         drawn_kit=use.drawn if use else "",
         why=exercise.reasons,
+        side=exercise.side or "",
     )
 
 

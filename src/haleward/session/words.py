@@ -36,8 +36,8 @@ def mass_words(mass_kg: float, wording: Wording) -> str:
     return wording.text("kilogram_one", {}) if mass == "1" else wording.text("kilograms", {"mass": mass})
 
 
-def dose_words(dose: Dose, *, each_side: bool, wording: Wording) -> str:
-    """Sets and repetitions, or holds: "2 sets of 10 on each side"."""
+def dose_words(dose: Dose, *, each_side: bool, wording: Wording, side: str = "") -> str:
+    """Sets and repetitions, or holds: "2 sets of 10 on each side", "2 sets of 10, with your left arm only"."""
     kind = "hold" if dose.hold_s else "set"
     number = "one" if dose.sets == 1 else "many"
     key = {
@@ -47,7 +47,8 @@ def dose_words(dose: Dose, *, each_side: bool, wording: Wording) -> str:
         ("hold", "many"): "dose_holds",
     }[kind, number]
     values = {"sets": str(dose.sets), "reps": str(dose.repetitions), "hold_seconds": f"{dose.hold_s:g}"}
-    return wording.text(key + ("_sides" if each_side else ""), values)
+    text = wording.text(key + ("_sides" if each_side else ""), values)
+    return wording.text(f"dose_arm_{side}", {"dose": text}) if side else text
 
 
 def load_words(load: Load, *, held: str, wording: Wording, drawn: str = "") -> str:

@@ -222,6 +222,7 @@ class RestrictionRow(forms.Form):
         ("no_overhead", "no reaching overhead"),
         ("no_grip", "no gripping"),
         ("no_step", "no steps"),
+        ("arm", "one arm at rest, as in a sling"),
         ("movement", "named movements"),
         ("other", "other"),
     )
@@ -245,6 +246,8 @@ class RestrictionRow(forms.Form):
         start, review = data.get("start_on"), data.get("review_on")
         if start and review and review < start:
             self.add_error("review_on", "The review is before the start. Check both dates.")
+        if data.get("kind") == "arm" and not data.get("side"):
+            self.add_error("side", "Choose the side of the arm that rests.")
         if data.get("kind") == "movement" and not data.get("movement_ids"):
             self.add_error("movement_ids", "Choose the movements that this restriction names.")
         return data

@@ -43,11 +43,20 @@ def dosed(
     form = ground.library.form(exercise.movement_id, choice.posture)
     start = starting_dose(form, choice, policy=ground.protocol.policies.dose)
     dose: Dose = replace(start, sets=sets, repetitions=repetitions, hold_s=hold_s, rest_s=rest_s)
-    if dose == exercise.dose and choice.posture == exercise.posture:
+    if (dose, choice.posture, choice.side) == (exercise.dose, exercise.posture, exercise.side):
         return exercise
     changed = in_force.wording().text("why_dose_changed", {"name": by})
     reasons = tuple(dict.fromkeys((*exercise.reasons, changed)))
-    return replace(exercise, posture=choice.posture, dose=dose, rung=choice.rung, reasons=reasons)
+    both = form.each_side and choice.side is None
+    return replace(
+        exercise,
+        posture=choice.posture,
+        dose=dose,
+        rung=choice.rung,
+        reasons=reasons,
+        side=choice.side,
+        each_side=both,
+    )
 
 
 def exercise_from(option: Option, *, by: str, ground: Ground) -> Exercise:

@@ -90,18 +90,19 @@ def line_of(index: int, exercise: Exercise) -> ExerciseLine:
         index=index,
         exercise=exercise,
         title=words.title if words else movement_title(exercise.movement_id),
-        dose=dose_words(exercise.dose, each_side=exercise.each_side),
+        dose=dose_words(exercise.dose, each_side=exercise.each_side, side=exercise.side),
         load=load_text(exercise.dose.load),
         alt_start=words.alt_text_start if words else "",
         alt_end=words.alt_text_end if words else "",
     )
 
 
-def dose_words(dose: Dose, *, each_side: bool = False) -> str:
+def dose_words(dose: Dose, *, each_side: bool = False, side: str | None = None) -> str:
     """A dose as staff read it: "2 sets of 10, 90 seconds of rest"."""
     amount = f"a hold of {number(dose.hold_s)} seconds" if dose.hold_s else str(dose.repetitions)
+    where = f" with the {side} arm only" if side else " each side" if each_side else ""
     sets = "1 set" if dose.sets == 1 else f"{dose.sets} sets"
-    return f"{sets} of {amount}{' each side' if each_side else ''}, {dose.rest_s} seconds of rest"
+    return f"{sets} of {amount}{where}, {dose.rest_s} seconds of rest"
 
 
 def day_list(days: tuple[str, ...]) -> str:

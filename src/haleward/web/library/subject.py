@@ -77,7 +77,7 @@ def person_subject(person: Person, movement: Movement, today: date) -> Subject:
     body, words = Body(), ""
     if record.stature_m is not None and record.mass_kg is not None:
         body = Body(stature_m=record.stature_m, mass_kg=record.mass_kg)
-        words = f"{person.first_name}, {record.stature_m:.2f} m and {record.mass_kg:g} kg"
+        words = f"{person.first_name}, {record.stature_m:.2f} m and {round(record.mass_kg, 1):g} kg"
     return Subject(
         words=words or f"{FIGURE}: the {_lacking(record)} of {person.first_name} is not recorded",
         body=body,

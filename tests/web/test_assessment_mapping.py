@@ -113,7 +113,7 @@ def restrictions(draw: st.DrawFn) -> r.Restriction:
         author=draw(WORDS),
         start_on=start,
         review_on=draw(st.dates(start, date(2035, 1, 1))),
-        side=draw(SIDE),
+        side=draw(st.sampled_from(("left", "right")) if kind == "arm" else SIDE),
         movement_ids=tuple(named) if kind == "movement" else (),
         load_limit_kg=draw(opt(num(0.1, 20))),
     )

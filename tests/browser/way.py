@@ -111,9 +111,9 @@ class Way:
 
     def _swap(self, desk: Desk, index: int, movement_id: str) -> None:
         desk.page.get_by_role("link", name=re.compile("^Change")).nth(index).click()
-        select = desk.page.locator('[name="movement"]')
+        select = desk.page.locator('select[name="movement"]')
         select.select_option(value=movement_id or select.locator("optgroup option").first.get_attribute("value"))
-        desk.press("Swap")
+        select.locator("xpath=ancestor::form").get_by_role("button").click()
         desk.sees("Chosen by Marion Stead")
 
     def _set_days(self, desk: Desk) -> None:

@@ -7,14 +7,17 @@ from typing import Any
 
 from haleward.capacity.model import Capacity
 from haleward.dose.intensity import shown_range
+from haleward.dose.kit_same import Same, same_in_kit
 from haleward.dose.loads import load_text
 from haleward.dose.model import Dose, Exercise, LeftOut, Prescription, Programme
+from haleward.dose.substitutes import substitutes
 from haleward.render.looks import look_for
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.questions import asked_for
 from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
 from haleward.web.prescription.gate_shown import gate_shown
+from haleward.web.prescription.ground import Ground
 from haleward.web.project.templatetags.show import number
 from haleward.web.protocol.sections import anchors_of
 from haleward.web.team import protocol as in_force
@@ -56,6 +59,32 @@ class ExerciseLine:
     load: str
     alt_start: str
     alt_end: str
+
+
+@dataclass(frozen=True)
+class SwapLine:
+    """One movement that can take an exercise's place, as a page shows it."""
+
+    movement_id: str
+    title: str
+    stays: str
+    changes: str
+
+
+def swaps_shown(plan: Programme, exercise: Exercise, ground: Ground) -> tuple[SwapLine, ...]:
+    """Movements for the same purpose that the plan does not have yet, nearest first."""
+    used = frozenset(one.movement_id for part in plan.parts for one in part.exercises)
+    found = substitutes(exercise, ground.options, used, ground.record, ground.library)
+    return tuple(
+        SwapLine(o.movement_id, movement_title(o.movement_id, o.start.posture), one.stays, one.changes)
+        for one, o in ((one, one.option) for one in found)
+    )
+
+
+def same_shown(exercise: Exercise, ground: Ground) -> tuple[Same, ...]:
+    """The exercise's load in the person's other kit."""
+    option = ground.options.find(exercise.movement_id)
+    return same_in_kit(exercise, option, ground.record, ground.library) if option else ()
 
 
 @dataclass(frozen=True)

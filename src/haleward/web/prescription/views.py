@@ -15,7 +15,7 @@ from haleward.plain import from_plain
 from haleward.safety.facts import facts_of
 from haleward.safety.model import Gate
 from haleward.web.accounts.access import StaffRequest, roles
-from haleward.web.assessment.titles import movement_choices
+from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.forms import READINGS, DayCheckForm, DaysForm, MovementForm, SignForm
@@ -113,7 +113,8 @@ def add_form(plan: Any, ground: Ground, data: Any = None) -> MovementForm:
     """A movement that no part has yet."""
     used = {exercise.movement_id for part in plan.parts for exercise in part.exercises}
     free = tuple(option for option in ground.options.eligible if option.movement_id not in used)
-    return MovementForm(data, options=free, titles=dict(movement_choices()))
+    titles = {option.movement_id: movement_title(option.movement_id, option.start.posture) for option in free}
+    return MovementForm(data, options=free, titles=titles)
 
 
 @require_POST

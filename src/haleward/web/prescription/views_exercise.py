@@ -24,6 +24,10 @@ def _dose_form(now: Exercise, ground: Ground, request: StaffRequest, data: Any =
     return DoseForm(data, exercise=now, option=option, ground=ground, by=str(request.user)) if option else None
 
 
+def _beside(plan: Programme, now: Exercise, ground: Ground) -> dict[str, Any]:
+    return {"swaps": shown.swaps_shown(plan, now, ground), "same": shown.same_shown(now, ground)}
+
+
 @roles("lead")
 def exercise(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
     """One exercise of the draft, and its dose to change."""
@@ -44,6 +48,7 @@ def exercise(request: StaffRequest, person_id: UUID, part_key: str, index: int) 
         "form": form,
     }
     context |= {"swap_form": add_form(plan, ground), "why_not": ground.options.why_not(now.movement_id)}
+    context |= _beside(plan, now, ground)
     return render(request, "prescription/exercise.html", context, status=422 if posted is not None else 200)
 
 
@@ -61,7 +66,7 @@ def _swap(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> 
             "part_key": part_key,
             "line": shown.line_of(index, now),
         }
-        context |= {"form": _dose_form(now, ground, request), "swap_form": form}
+        context |= {"form": _dose_form(now, ground, request), "swap_form": form} | _beside(plan, now, ground)
         return render(request, "prescription/exercise.html", context, status=422)
     new = edits.exercise_from(_option(form.cleaned_data["movement"], ground), by=str(request.user), ground=ground)
     actions.keep(row, edits.with_exercise(plan, part_key, index, new), ground)

@@ -13,6 +13,7 @@ from pathlib import Path
 from haleward.errors import HalewardError
 from haleward.worksheet import Figure
 from tests.capacity.answers_field import field_cases
+from tests.capacity.answers_limits import contradiction_cases, formula_cases, limit_cases
 from tests.capacity.answers_people import Case
 from tests.capacity.answers_physiology import physiology_cases
 from tests.capacity.answers_staged import staged_cases
@@ -21,10 +22,21 @@ from tests.capacity.answers_walk import walk_cases
 FILE = Path(__file__).parent.parent / "checks" / "answers.txt"
 
 
+GROUPS = (
+    field_cases,
+    walk_cases,
+    staged_cases,
+    physiology_cases,
+    limit_cases,
+    contradiction_cases,
+    formula_cases,
+)
+
+
 def cases() -> dict[str, Case]:
     """Every case by its name."""
     found: dict[str, Case] = {}
-    for group in (field_cases, walk_cases, staged_cases, physiology_cases):
+    for group in GROUPS:
         found |= dict(group())
     return found
 

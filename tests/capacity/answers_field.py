@@ -45,6 +45,25 @@ def field_cases() -> Iterator[tuple[str, Case]]:
     yield "shuttles of a woman", field("shuttle_walk", WOMAN, completed_level=12, peak_bpm=160)
     yield "shuttles without a level", field("shuttle_walk")
     yield "no level completed", field("shuttle_walk", distance_m=20)
+    yield "endurance", field("endurance_shuttle", completed_level=6, percent=85, trial_1_s=430)
+    yield "endurance before the walk", field("endurance_shuttle", completed_level=6, percent=85)
+    yield "endurance to the end", field("endurance_shuttle", completed_level=5, percent=80, trial_1_s=1290)
+    yield "endurance, no track", field("endurance_shuttle", completed_level=12, percent=100, trial_1_s=430)
+    yield "walk with laps of no length", field("six_minute_walk", laps=0, remainder_m=12, peak_bpm=130)
+    yield "march with help", field("two_minute_step", steps=80, help_given=True)
+    yield "march, help unknown", field("two_minute_step", steps=80)
+    yield "stands without anything else", field("chair_stand_30s", UNKNOWN, repetitions=3)
+    yield "up and go without a time", field("up_and_go")
+    yield "one leg without a time", field("single_leg", WOMAN)
+    yield "steps, cost refused", field("step_test", **{**STEPS, "peak_bpm": None, "stage_3_bpm": None})
+    yield (
+        "one load of a woman",
+        field("cycle_one_load", WOMAN, power_w=10, minute_5_bpm=168, minute_6_bpm=169, pace_not_kept=False),
+    )
+    yield (
+        "one load, too slow a pulse",
+        field("cycle_one_load", power_w=75, minute_5_bpm=110, minute_6_bpm=111, pace_not_kept=False),
+    )
     yield "gait", field("gait_speed", distance_m=4, trial_1_s=5.2, trial_2_s=4.8)
     yield "gait of three", field("gait_speed", WOMAN, distance_m=6, trial_1_s=5.2, trial_2_s=4.8, trial_3_s=4.1)
     yield "gait without age", field("gait_speed", UNKNOWN, distance_m=4, trial_1_s=9)

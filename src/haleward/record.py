@@ -164,13 +164,22 @@ class Restriction:
 
 @dataclass(frozen=True)
 class Band:
-    """A measured band: stiffness GA in newtons (reference: resistance, section d) and its whole rest length."""
+    """A measured band: stiffness GA in newtons (reference: resistance, section d) and its whole rest length.
+
+    ``readings`` are the scale readings behind the stiffness, each the stretch and the kilograms shown, and ``misfit`` is
+    how far the worst of them lies from the fit, as a share. ``latex_ok`` says that rubber is safe for this person's
+    skin, ``can_grip`` that the person can hold the ends; ``None`` is not asked.
+    """
 
     name: str
     stiffness_n: float
     rest_length_m: float
     measured_on: date | None = None
     latex: bool | None = None
+    readings: tuple[tuple[float, float], ...] = ()
+    misfit: float | None = None
+    latex_ok: bool | None = None
+    can_grip: bool | None = None
 
 
 @dataclass(frozen=True)

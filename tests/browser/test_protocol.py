@@ -52,7 +52,7 @@ def change_limit(desk):
 
 def preview(desk):
     """What and why, then whom it would change."""
-    desk.follow("Draft, version 0.2")
+    desk.follow("Draft, version 0.3")
     desk.sees("R017: resting ejection fraction under from 40 to 60.")
     desk.fill({"note": "Supervise below 60%, team meeting of May."})
     desk.press("Save")
@@ -72,7 +72,7 @@ def sign(desk):
     due = (timezone.localdate() + timedelta(days=365)).isoformat()
     desk.fill({"review_due": due, "read": True, "password": PASSWORD})
     faults = faults_of(desk.page, "protocol-signature")
-    desk.press("Sign version 0.2")
+    desk.press("Sign version 0.3")
     desk.sees("is signed and in force.")
     desk.sees("Signed by Owen Pryce, consultant nurse")
     return faults
@@ -96,11 +96,11 @@ def test_a_changed_limit_is_signed_and_the_gate_of_a_person_follows(windows, row
     assert "Check first" in gate
     assert "R017" in gate
     lead.place("Today")
-    lead.follow("Protocol version 0.2 changes this person")
+    lead.follow("Protocol version 0.3 changes this person")
     lead.fill({"note": "Spoken with the cardiologist."})
     faults += faults_of(lead.page, "protocol-review")
     lead.press("Close")
-    expect(lead.page.locator("main")).not_to_contain_text("Protocol version 0.2")
+    expect(lead.page.locator("main")).not_to_contain_text("Protocol version 0.3")
     assert not faults, "\n".join(faults)
 
 

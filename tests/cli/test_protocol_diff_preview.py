@@ -85,7 +85,7 @@ def test_a_preview_is_json_for_a_machine_and_names_both_protocols(
 ) -> None:
     assert main(["protocol", "preview", str(stricter), "--against", str(DEFAULT_FILE), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert told["old"] == told["new"] == "haleward-default 0.1"
+    assert told["old"] == told["new"] == "haleward-default 0.2"
     assert told["counts"]["entry_gate"] == len(told["people"]) > 0
     assert told["people"][0]["differences"][0]["rule_ids"] == ["R017"]
 
@@ -99,7 +99,7 @@ def test_own_people_are_asked_on_the_day_that_is_named(
     (folder / "one.toml").write_text(demo.read_text(encoding="utf-8"), encoding="utf-8")
     assert main(["protocol", "preview", str(stricter), "--people", str(folder), "--on", "2026-11-25"]) == 0
     told = capsys.readouterr().out.splitlines()
-    assert told[0] == "From haleward-default 0.1 to haleward-default 0.1, on 2026-11-25:"
+    assert told[0] == "From haleward-default 0.2 to haleward-default 0.2, on 2026-11-25:"
     assert told[1] == "one"
     assert told[-1].startswith("1 of 1 people would see a change")
 

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from haleward.movement.ladder import heaviness_n, rungs
+from haleward.movement.ladder import heaviness_n, may_use, rungs
 from haleward.movement.library import default_library
-from haleward.movement.model import Movement
+from haleward.movement.model import Held, Movement
 from haleward.record import POSTURES, Band, Kit, Posture
 
 EVERYTHING = Kit(
@@ -119,6 +119,24 @@ def test_a_shorter_hold_of_a_band_is_a_harder_rung(name: str) -> None:
         lengths = [load.hold_length_m for load in holds]
         assert lengths == sorted(lengths, reverse=True)
     assert any(rung.load.kit == "band" for rung in found)
+
+
+@pytest.mark.parametrize(
+    ("latex", "latex_ok", "can_grip", "held", "usable"),
+    [
+        (True, False, True, "each_hand", False),
+        (None, False, True, "each_hand", False),
+        (False, False, True, "each_hand", True),
+        (True, None, None, "each_hand", True),
+        (False, True, False, "each_hand", False),
+        (False, True, False, "worn", True),
+    ],
+)
+def test_a_band_that_harms_the_skin_or_cannot_be_held_is_not_used(
+    latex: bool | None, latex_ok: bool | None, can_grip: bool | None, held: Held, usable: bool
+) -> None:
+    band = Band("one", 13.0, 2.0, latex=latex, latex_ok=latex_ok, can_grip=can_grip)
+    assert may_use(band, held=held) is usable
 
 
 def test_a_band_too_short_to_hold_gives_no_rung() -> None:

@@ -65,7 +65,7 @@ def test_text_that_is_not_toml_is_one_fault_with_its_place(tmp_path):
 def test_every_fault_is_reported_in_one_pass_in_the_order_of_the_file(tmp_path):
     found = faults(
         tmp_path,
-        ('version = "0.1"', "version = 1"),
+        ('version = "0.2"', "version = 1"),
         ('level = "clinician_decision"', 'level = "clinician"'),
         ('input = "mi_days", under = 2, unit = "days"', 'input = "mi_dayz", under = 2, unit = "days"'),
         ('unit = "mmHg"}, {input = "dbp_rest", over = 100', 'unit = "kPa"}, {input = "dbp_rest", over = 100'),

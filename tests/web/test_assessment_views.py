@@ -142,6 +142,45 @@ def test_three_scale_readings_give_the_stiffness_of_a_band(nurse: User, person: 
     assert bands[0].stiffness_n == pytest.approx(20.0, abs=0.05)  # by hand: 3.568 kg x 9.81 / (2 - 1/4) = 20.00 N
 
 
+def test_readings_between_two_marks_are_kept_with_how_well_they_agree(nurse: User, person: Person) -> None:
+    data = shown_form(person, draft="1")
+    data.update({"band-0-name": "wide", "band-0-rest_length": "2 m", "band-0-marks": "50 cm"})
+    data.update({"band-0-readings": "75 cm at 2.2 kg, 100 cm at 3.5, 1.25 m at 4.8", "band-0-can_grip": "yes"})
+    data["band-0-measured_on"] = "2026-01-05"
+    assert as_user(nurse).post(page(person), data).status_code == 302
+    draft = draft_of(person)
+    assert draft is not None
+    (band,) = record_of(draft).kit.bands or ()
+    assert band.readings == ((1.5, 2.2), (2.0, 3.5), (2.5, 4.8))
+    assert band.can_grip is True
+    assert band.misfit is not None
+    assert 0 < band.misfit < 0.05
+    text = as_user(nurse).get(page(person)).content.decode()
+    assert f"The three readings agree within {100 * band.misfit:.0f} %. Measure it again by 2 March 2026." in text
+    assert "1.5 at 2.2, 2 at 3.5, 2.5 at 4.8" in text
+
+
+@pytest.mark.parametrize(
+    ("marks", "readings", "sentence"),
+    [
+        ("", "75 cm at 2.2, 100 cm at 3.5, 125 cm at 4.8", "enter the length between the two marks"),
+        ("50 cm", "75 cm at 2.2, 100 cm at 3.5", "pull it to three different lengths"),
+        ("50 cm", "75 cm at 2.2, 100 cm at 5.5, 125 cm at 4.8", "but by the other readings it would be 3.6 kg"),
+        ("50 cm", "75 cm at 2.2, 100 cm at 3.5, 190 cm at 4.8", "stretch of the band"),
+        ("50 cm", "much", "cannot be read"),
+    ],
+)
+def test_readings_that_cannot_be_right_are_answered(
+    nurse: User, person: Person, marks: str, readings: str, sentence: str
+) -> None:
+    data = shown_form(person, draft="1")
+    data.update({"band-0-name": "wide", "band-0-rest_length": "2 m", "band-0-marks": marks})
+    data["band-0-readings"] = readings
+    answer = as_user(nurse).post(page(person), data)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+
+
 def test_an_answer_on_insulin_must_agree_with_the_medicines(nurse: User, assessed: Person) -> None:
     answer = as_user(nurse).post(page(assessed), shown_form(assessed, questions__insulin_or_su="yes", finish="1"))
     assert answer.status_code == 422

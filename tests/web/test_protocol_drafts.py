@@ -47,9 +47,9 @@ def test_lead_nurse_and_manager_may_draft(role: str, status: int, staff: dict[st
 
 def test_a_draft_has_the_next_version_and_decides_nothing(lead: User) -> None:
     row = draft_for(lead, Edit(SYSTOLIC_LIMIT, "170"))
-    assert (row.state, row.version) == ("draft", "0.2")
+    assert (row.state, row.version) == ("draft", "0.3")
     assert limit_of(row) == 170
-    assert protocol_of(lead.service).version == "0.1"
+    assert protocol_of(lead.service).version == "0.2"
 
 
 def test_there_is_one_draft_at_a_time(lead: User, nurse: User) -> None:

@@ -136,10 +136,10 @@ def test_a_newer_signature_replaces_the_older_and_keeps_it(lead: User) -> None:
     second = signed(lead, STRICTER)
     first.refresh_from_db()
     assert (first.state, second.state) == ("replaced", "signed")
-    assert (first.version, second.version) == ("0.2", "0.3")
+    assert (first.version, second.version) == ("0.3", "0.4")
     page = as_user(lead).get(reverse("protocol_version", args=[str(first.number)])).content.decode()
     assert "Replaced" in page
-    assert protocol_of(lead.service).version == "0.3"
+    assert protocol_of(lead.service).version == "0.4"
 
 
 def test_the_gate_of_a_person_follows_the_signed_protocol(middling: Person, lead: User) -> None:
@@ -150,14 +150,14 @@ def test_the_gate_of_a_person_follows_the_signed_protocol(middling: Person, lead
     signed(lead, STRICTER)
     after = prescription.ground_of(middling, today)
     assert after is not None
-    assert (after.prescription.gate.outcome, after.prescription.protocol_version) == ("check_first", "0.2")
+    assert (after.prescription.gate.outcome, after.prescription.protocol_version) == ("check_first", "0.3")
 
 
 def test_whom_a_signature_changes_stands_on_today_until_a_lead_has_looked(middling: Person, lead: User) -> None:
     signed(lead, STRICTER)
     review = ProtocolReview.objects.get()
     assert review.is_stricter
-    line = next(line for line in due_lines(lead) if "Protocol version 0.2" in line.detail)
+    line = next(line for line in due_lines(lead) if "Protocol version 0.3" in line.detail)
     assert (line.when, line.title) == ("Today", str(middling))
     client = as_user(lead)
     assert client.get(line.url).status_code == 200
@@ -206,10 +206,10 @@ def test_a_plan_signed_afterwards_closes_the_review_by_itself(plan: ProgrammeVer
 def test_a_plan_signed_under_an_older_version_still_opens(plan: ProgrammeVersion, lead: User) -> None:
     signed(lead, STRICTER)
     plan.refresh_from_db()
-    assert plan.programme["protocol_version"] == "0.1"
+    assert plan.programme["protocol_version"] == "0.2"
     page = as_user(lead).get(reverse("programme", args=[plan.person_id]))
     assert page.status_code == 200
-    assert "version 0.1" in page.content.decode()
+    assert "version 0.2" in page.content.decode()
 
 
 def test_pages_made_under_the_older_version_are_made_anew(plan: ProgrammeVersion, lead: User) -> None:

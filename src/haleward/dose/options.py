@@ -123,8 +123,19 @@ def options_for(record: Record, prescription: Prescription, *, protocol: Protoco
     ]
     return Options(
         eligible=tuple(option for option in found if isinstance(option, Option)),
-        left_out=(*notes, *(left for left in found if isinstance(left, LeftOut))),
+        left_out=(*notes, *_band_questions(record), *(left for left in found if isinstance(left, LeftOut))),
     )
+
+
+def _band_questions(record: Record) -> list[LeftOut]:
+    """What is to be asked before a band is used: nobody has said that rubber is safe, or that the ends can be held."""
+    found = []
+    for band in record.kit.bands or ():
+        if band.latex is not False and band.latex_ok is None:
+            found.append(LeftOut("", "", words("note_band_latex", band=band.name)))
+        if band.can_grip is None:
+            found.append(LeftOut("", "", words("note_band_grip", band=band.name)))
+    return found
 
 
 def in_force(record: Record, today: date) -> tuple[Restriction, ...]:

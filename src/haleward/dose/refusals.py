@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from haleward.dose.words import words
+from haleward.movement.ladder import may_use
 from haleward.movement.model import Form, Movement
 from haleward.record import Kit, Posture, Restriction
 
@@ -84,6 +85,8 @@ def by_kit(movement: Movement, form: Form, kit: Kit) -> Refusal:
         missing = [need for need in form.kit_use["band"].needs if not getattr(kit, need)]
         if missing:
             return _not_at_home(movement, "kit", missing[0], asked=getattr(kit, missing[0]) is not None)
+        if not any(may_use(band, held=form.kit_use["band"].held) for band in kit.bands):
+            return Refusal("kit", words("left_band_skin_grip", movement_title=movement.name))
         return Refusal("kit", words("left_band_path", movement_title=movement.name))
     return _not_at_home(movement, "kit", kinds[0], asked=True)
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from haleward.movement.band_path import band_loads
 from haleward.movement.body import Body
 from haleward.movement.loads import OWN_WEIGHT, LoadSpec, part_fills
-from haleward.movement.model import Form, Movement
-from haleward.record import POSTURES, Kit, Posture
+from haleward.movement.model import Form, Held, Movement
+from haleward.record import POSTURES, Band, Kit, Posture
 
 SMALLEST_LOAD_KG = 1e-9
 
@@ -88,7 +88,14 @@ def _bands(form: Form, kit: Kit, body: Body) -> list[LoadSpec]:
     use = form.kit_use.get("band")
     if use is None or not kit.bands or not has_all(kit, use.needs):
         return []
-    return [load for band in kit.bands for load in band_loads(form, band, body)]
+    usable = (band for band in kit.bands if may_use(band, held=use.held))
+    return [load for band in usable for load in band_loads(form, band, body)]
+
+
+def may_use(band: Band, *, held: Held) -> bool:
+    """Not a band the person's skin reacts to, nor one to hold that the person cannot grip; not asked does not forbid."""
+    reacts = band.latex is not False and band.latex_ok is False
+    return not reacts and (band.can_grip is not False or held in ("worn", ""))
 
 
 def _light_enough(load: LoadSpec, light_most_kg: float | None) -> bool:

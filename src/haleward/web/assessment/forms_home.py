@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from datetime import date
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 from django import forms
 
 from haleward.exchange.guards import check_body, parse_length_m, parse_number
-from haleward.movement.bands import newtons, stiffness_n
+from haleward.movement.band_fit import BandFit, Reading, fit_band, measure_again_on
 from haleward.web.assessment.fields import (
     DIGITS,
     Choice,
@@ -106,47 +107,94 @@ class KitForm(InBlocks):
 
 
 class BandRow(forms.Form):
-    """A measured band: stiffness, or three readings on a luggage scale."""
+    """A measured band: three readings on a luggage scale, or the stiffness they gave."""
 
     name = forms.CharField(label="What it looks like", max_length=40)
     rest_length = forms.CharField(label="Whole length, not stretched", max_length=20, help_text="For example: 1.5 m.")
-    stiffness_n = Measured(label="Stiffness", quantity="band_stiffness_n")
+    marks = forms.CharField(
+        label="Between two marks, not stretched",
+        max_length=20,
+        required=False,
+        help_text="For example: 50 cm. Stretch the band three times first.",
+    )
     readings = forms.CharField(
-        label="Or scale readings",
+        label="Three scale readings",
         max_length=80,
         required=False,
-        help_text="Stretch and kilograms, three pairs: 1.5 at 2.1, 2 at 3.5, 2.5 at 4.7. At 2 it is twice as long.",
+        help_text="Length between the marks and what the scale shows after 3 seconds: "
+        "75 cm at 2.1, 100 cm at 3.5, 125 cm at 4.7.",
     )
+    stiffness_n = Measured(label="Or its stiffness, if known", quantity="band_stiffness_n")
     measured_on = Day(label="Measured on")
     latex = YesNo(label="Made of latex")
+    latex_ok = YesNo(label="Rubber is safe for this person's skin")
+    can_grip = YesNo(label="The person can hold its ends")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        told = band_told(self.initial.get("misfit"), self.initial.get("measured_on"))
+        if told:
+            self.fields["readings"].help_text = told
 
     def clean_rest_length(self) -> float:
         """Metres."""
         text = self.cleaned_data["rest_length"]
         return guarded(lambda: round(parse_length_m(text, field="Band length", quantity="band_length_m"), DIGITS))
 
-    def clean_readings(self) -> float | None:
-        """The stiffness the readings give, in newtons."""
+    def clean_marks(self) -> float | None:
+        """Metres."""
+        text = self.cleaned_data["marks"]
+        return guarded(lambda: parse_length_m(text, field="Marks", quantity="band_marks_m")) if text else None
+
+    def clean_readings(self) -> BandFit | None:
+        """The fit of the readings."""
         text = self.cleaned_data["readings"]
-        return guarded(lambda: round(_stiffness(text), DIGITS)) if text else None
+        return guarded(lambda: fit_band(read_readings(text, self.cleaned_data.get("marks")))) if text else None
 
     def clean(self) -> dict[str, Any]:
         """Either the stiffness or the readings that give it."""
         data = super().clean() or {}
-        given = [data.get("stiffness_n"), data.get("readings")]
-        if "name" in data and not {"stiffness_n", "readings"} & set(self.errors) and given.count(None) != 1:
+        fit = data.get("readings")
+        given = [data.get("stiffness_n"), fit]
+        if "name" in data and not {"stiffness_n", "readings", "marks"} & set(self.errors) and given.count(None) != 1:
             self.add_error("stiffness_n", "Enter the stiffness in newtons, or the three scale readings, not both.")
-        if data.get("readings") is not None:
-            data["stiffness_n"] = data["readings"]
+        data["readings"], data["misfit"] = (), None
+        if fit is not None:
+            data["stiffness_n"] = round(fit.stiffness_n, DIGITS)
+            data["readings"] = tuple((one.stretch, one.kilograms) for one in fit.readings)
+            data["misfit"] = round(fit.worst_misfit, DIGITS)
         return data
 
 
-def _stiffness(text: str) -> float:
+def read_readings(text: str, marks_m: float | None) -> tuple[Reading, ...]:
+    """ "75 cm at 2.1, 100 cm at 3.5": with the marks' own length; without it "1.5 at 2.1" is already a stretch."""
     pairs = [item.split("at") for item in text.replace(";", ",").split(",") if item.strip()]
     if any(len(pair) != 2 for pair in pairs):
-        raise forms.ValidationError(f'Scale readings: "{text}" cannot be read. Write them like 1.5 at 2.1, 2 at 3.5.')
-    numbers = [[parse_number(part, field="Scale reading", example="1.5 at 2.1") for part in pair] for pair in pairs]
-    return stiffness_n(tuple((stretch, newtons(kilograms_on_scale=kilograms)) for stretch, kilograms in numbers))
+        raise forms.ValidationError(f'Scale readings: "{text}" cannot be read. Write them like 75 cm at 2.1.')
+    return tuple(Reading(_stretch(long.strip(), marks_m), _kilograms(shown)) for long, shown in pairs)
+
+
+def _stretch(text: str, marks_m: float | None) -> float:
+    if text[-1:].isdigit() and marks_m is None:
+        return parse_number(text, field="Scale reading", example="75 cm at 2.1")
+    if marks_m is None:
+        raise forms.ValidationError("Scale readings: enter the length between the two marks, not stretched, as well.")
+    return round(parse_length_m(text, field="Scale reading", quantity="band_length_m") / marks_m, DIGITS)
+
+
+def _kilograms(text: str) -> float:
+    return parse_number(text.strip().removesuffix("kg").strip(), field="Scale reading", example="75 cm at 2.1")
+
+
+def band_told(misfit: float | None, measured_on: date | None) -> str:
+    """How well the readings agree and when the band has to be measured again, in sentences; "" for neither."""
+    found = []
+    if misfit is not None:
+        found.append(f"The three readings agree within {max(100 * misfit, 1):.0f} %.")
+    if measured_on is not None:
+        again = measure_again_on(measured_on)
+        found.append(f"Measure it again by {again.day} {again:%B %Y}.")
+    return " ".join(found)
 
 
 class PlanForm(forms.Form):

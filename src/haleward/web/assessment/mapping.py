@@ -31,6 +31,7 @@ Parts = Mapping[str, Any]  # part of the form -> its values: a dictionary, or a 
 
 HEART = ("peak_bpm_on_medicines", "ischaemic_threshold_bpm", "clinician_ceiling_bpm", "clinician_ceiling_by")
 DEVICE = tuple(field.name for field in fields(Device) if field.name != "kind")
+BAND = ("stiffness_n", "measured_on", "latex", "readings", "misfit", "latex_ok", "can_grip")
 KIT = tuple(field.name for field in fields(Kit) if field.name != "bands")
 TESTS = tuple(field.name for field in fields(FunctionTests))
 WALK = tuple(field.name for field in fields(WalkTest))
@@ -164,7 +165,10 @@ def _pressure_initial(pressure: BloodPressure) -> dict[str, Any]:
 
 
 def _band_initial(band: Band) -> dict[str, Any]:
-    return {**_values(band), "rest_length": f"{band.rest_length_m:g} m"}
+    """A band with its readings is edited by them; the stiffness they gave is not typed a second time."""
+    readings = ", ".join(f"{stretch:g} at {kilograms:g}" for stretch, kilograms in band.readings)
+    shown = {**_values(band), "rest_length": f"{band.rest_length_m:g} m", "readings": readings}
+    return shown | ({"stiffness_n": None} if readings else {})
 
 
 def _medicines(parts: Parts) -> tuple[Medicine, ...] | None:
@@ -223,7 +227,11 @@ def _restrictions(parts: Parts, before: Record | None) -> tuple[Restriction, ...
 def _kit(parts: Parts) -> Kit:
     kit = parts["kit"]
     bands = tuple(
-        Band(row["name"], row["stiffness_n"], row["rest_length"], row["measured_on"], row["latex"])
+        Band(
+            name=row["name"],
+            rest_length_m=row["rest_length"],
+            **{name: row[name] for name in BAND},
+        )
         for row in parts["band"]
     )
     return Kit(**{name: kit[name] for name in KIT}, bands=bands or (() if kit["no_bands"] else None))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from haleward.record import Record, Restriction
+from haleward.record import Band, Record, Restriction
 from haleward.web.assessment.forms import DEVICES, EVENTS, MEDICINES, RHYTHMS, RestrictionRow
+from haleward.web.assessment.forms_home import band_told
 from haleward.web.project.templatetags.show import bpm, day, number
 
 _EVENTS, _MEDICINES = dict(EVENTS), dict(MEDICINES)
@@ -101,10 +102,16 @@ def _kit(record: Record) -> str:
         ("ankle weights", kit.ankle_weight_pairs_kg),
     )
     lines = [f"{name} {_joined(f'{kg:g} kg' for kg in masses)}" for name, masses in groups if masses]
-    lines += [f"band {band.name} ({band.stiffness_n:.0f} N)" for band in kit.bands or ()]
+    lines += [_band(band) for band in kit.bands or ()]
     places = (("firm chair", kit.firm_chair), ("armchair", kit.armchair), ("worktop", kit.worktop))
     lines += [name for name, there in places if there]
     return _joined(lines) or UNKNOWN
+
+
+def _band(band: Band) -> str:
+    """A band by its stiffness, how well its readings agree, and when it has to be measured again."""
+    told = band_told(band.misfit, band.measured_on)
+    return f"band {band.name} ({band.stiffness_n:.0f} N{'. ' + told.rstrip('.') if told else ''})"
 
 
 def _walk(record: Record) -> str:

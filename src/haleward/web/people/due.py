@@ -8,6 +8,8 @@ from django.db.models import OuterRef, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
+from haleward.dose.words import shown
+from haleward.movement.band_fit import measure_again_on
 from haleward.web.accounts.models import User
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import Assessment
@@ -35,7 +37,7 @@ def due_lines(user: User) -> list[DueLine]:
     """Every line this role acts on, soonest first."""
     lines: list[DueLine] = []
     if user.role in ("lead", "nurse"):
-        lines += _concerns(user) + _referrals(user) + _assessments(user) + _restrictions(user)
+        lines += _concerns(user) + _referrals(user) + _assessments(user) + _restrictions(user) + _bands(user)
     if user.role == "lead":
         lines += _proposals(user) + _programmes(user)
     if user.role in ("lead", "manager") or user.is_clinical_lead:
@@ -97,6 +99,30 @@ def _restrictions(user: User) -> list[DueLine]:
         for row in rows
         for one in record_of(row).restrictions
         if one.released_on is None and one.review_on <= today
+    ]
+
+
+def _bands(user: User) -> list[DueLine]:
+    """Bands whose pull has to be measured again: it falls with use."""
+    today = timezone.localdate()
+    newest = Assessment.objects.filter(person=OuterRef("person"), finished_at__isnull=False).order_by("-finished_at")
+    rows = Assessment.objects.filter(
+        person__in=Person.objects.for_team(user),
+        pk=Subquery(newest.values("pk")[:1]),
+        record__kit__bands__0__isnull=False,
+    ).select_related("person")
+    return [
+        DueLine(
+            6,
+            "To measure",
+            False,
+            str(row.person),
+            f"Measure the band {band.name} again; it was last measured on {shown(band.measured_on)}",
+            reverse("person", args=[row.person_id]),
+        )
+        for row in rows
+        for band in record_of(row).kit.bands or ()
+        if band.measured_on is not None and measure_again_on(band.measured_on) <= today
     ]
 
 

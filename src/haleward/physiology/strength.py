@@ -8,7 +8,9 @@ one-repetition maximum is never tested directly early in recovery.
 from __future__ import annotations
 
 import statistics
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import ParamSpec
 
 import numpy as np
 
@@ -18,6 +20,7 @@ from haleward.physiology.tables import rows
 from haleward.units import spread_in_words
 from haleward.worksheet import Figure, Input, Step, Worksheet
 
+P = ParamSpec("P")
 RANGES = {
     "load_kg": Range(0, 500, "kg", "Load"),
     "repetitions": Range(1, 15, "repetitions", "Repetitions", stated_low=2, stated_high=10, whole=True),
@@ -38,123 +41,62 @@ def _spread_of_seven(**given: float) -> tuple[float, float]:
     return min(values), max(values)
 
 
-@formula(
-    title="One-repetition maximum (Epley)",
-    equation="load × (1 + repetitions ÷ 30)",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+def _one_of_seven(author: str, equation: str) -> Callable[[Callable[P, float]], Callable[P, float]]:
+    """Registers one of the seven: they differ in their author and their equation alone."""
+    return formula(
+        title=f"One-repetition maximum ({author})",
+        equation=equation,
+        unit="kg",
+        ranges=RANGES,
+        source=SOURCE,
+        trust="seen second-hand",
+        error=ERROR,
+        population=POPULATION,
+        spread=_spread_of_seven,
+        spread_of=SPREAD_OF,
+    )
+
+
+@_one_of_seven("Epley", "load × (1 + repetitions ÷ 30)")
 def one_repetition_maximum_kg_epley(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Epley's equation."""
     return load_kg * (1 + repetitions / 30)
 
 
-@formula(
-    title="One-repetition maximum (Brzycki)",
-    equation="load × 36 ÷ (37 − repetitions)",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+@_one_of_seven("Brzycki", "load × 36 ÷ (37 − repetitions)")
 def one_repetition_maximum_kg_brzycki(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Brzycki's equation; equals Epley's at ten repetitions."""
     return load_kg * 36 / (37 - repetitions)
 
 
-@formula(
-    title="One-repetition maximum (Lombardi)",
-    equation="load × repetitions^0.10",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+@_one_of_seven("Lombardi", "load × repetitions^0.10")
 def one_repetition_maximum_kg_lombardi(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Lombardi's equation."""
     maximum: float = load_kg * repetitions**0.10
     return maximum
 
 
-@formula(
-    title="One-repetition maximum (Mayhew)",
-    equation="100 × load ÷ (52.2 + 41.9 × e^(−0.055 × repetitions))",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+@_one_of_seven("Mayhew", "100 × load ÷ (52.2 + 41.9 × e^(−0.055 × repetitions))")
 def one_repetition_maximum_kg_mayhew(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Mayhew's equation."""
     maximum: float = 100 * load_kg / (52.2 + 41.9 * np.exp(-0.055 * repetitions))
     return maximum
 
 
-@formula(
-    title="One-repetition maximum (O'Conner)",
-    equation="load × (1 + 0.025 × repetitions)",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+@_one_of_seven("O'Conner", "load × (1 + 0.025 × repetitions)")
 def one_repetition_maximum_kg_oconner(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by O'Conner's equation."""
     return load_kg * (1 + 0.025 * repetitions)
 
 
-@formula(
-    title="One-repetition maximum (Wathen)",
-    equation="100 × load ÷ (48.8 + 53.8 × e^(−0.075 × repetitions))",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+@_one_of_seven("Wathen", "100 × load ÷ (48.8 + 53.8 × e^(−0.075 × repetitions))")
 def one_repetition_maximum_kg_wathen(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Wathen's equation."""
     maximum: float = 100 * load_kg / (48.8 + 53.8 * np.exp(-0.075 * repetitions))
     return maximum
 
 
-@formula(
-    title="One-repetition maximum (Lander)",
-    equation="100 × load ÷ (101.3 − 2.67123 × repetitions)",
-    unit="kg",
-    ranges=RANGES,
-    source=SOURCE,
-    trust="seen second-hand",
-    error=ERROR,
-    population=POPULATION,
-    spread=_spread_of_seven,
-    spread_of=SPREAD_OF,
-)
+@_one_of_seven("Lander", "100 × load ÷ (101.3 − 2.67123 × repetitions)")
 def one_repetition_maximum_kg_lander(*, load_kg: float, repetitions: float) -> float:
     """Heaviest single lift predicted by Lander's equation."""
     return 100 * load_kg / (101.3 - 2.67123 * repetitions)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from haleward.errors import Inconsistent
-from haleward.record import Medicine, Record, Restriction
+from haleward.record import Band, Medicine, Record, Restriction
 from haleward.web.accounts.models import User
 from haleward.web.assessment import mapping
 from haleward.web.assessment.actions import form_of
@@ -245,6 +245,17 @@ def test_a_restriction_of_an_older_assessment_or_with_a_later_review_is_not_on_t
     later = replace(record.restrictions[0], review_on=timezone.localdate() + timedelta(days=1))
     finish(person, replace(record, restrictions=(later,)), nurse)
     assert "Review the restriction" not in as_user(nurse).get("/").content.decode()
+
+
+@pytest.mark.parametrize(("weeks", "due"), [(7.9, False), (8, True), (30, True)])
+def test_a_band_is_due_to_be_measured_again_after_eight_weeks(
+    nurse: User, person: Person, weeks: float, due: bool
+) -> None:
+    today = timezone.localdate()
+    record = complete_record(person, today)
+    band = Band("wide", 13.0, 2.0, measured_on=today - timedelta(days=int(7 * weeks)))
+    finish(person, replace(record, kit=replace(record.kit, bands=(band,))), nurse)
+    assert ("Measure the band wide again" in as_user(nurse).get("/").content.decode()) is due
 
 
 @pytest.mark.parametrize("row", [{}, {"drug_class": "beta_blocker", "name": "bisoprolol", "dose": "5 mg"}])

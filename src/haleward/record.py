@@ -166,8 +166,8 @@ class Restriction:
 class Band:
     """A measured band: stiffness GA in newtons (reference: resistance, section d) and its whole rest length.
 
-    ``readings`` are the scale readings behind the stiffness, each the stretch and the kilograms shown, and ``misfit`` is
-    how far the worst of them lies from the fit, as a share. ``latex_ok`` says that rubber is safe for this person's
+    ``readings`` are the scale readings behind the stiffness, each the stretch and the kilograms shown, and ``misfit``
+    is how far the worst of them lies from the fit, as a share. ``latex_ok`` says that rubber is safe for this person's
     skin, ``can_grip`` that the person can hold the ends; ``None`` is not asked.
     """
 

@@ -93,7 +93,7 @@ def _bands(form: Form, kit: Kit, body: Body) -> list[LoadSpec]:
 
 
 def may_use(band: Band, *, held: Held) -> bool:
-    """Not a band the person's skin reacts to, nor one to hold that the person cannot grip; not asked does not forbid."""
+    """Not a band the person's skin reacts to, nor one to hold that cannot be gripped; not asked does not forbid."""
     reacts = band.latex is not False and band.latex_ok is False
     return not reacts and (band.can_grip is not False or held in ("worn", ""))
 

@@ -38,7 +38,7 @@ def person(kit: Kit) -> Record:
 
 def test_a_weight_in_each_hand_is_a_bottle_with_so_much_water() -> None:
     found = {one.kit: one for one in same(person(RICH), "biceps_curl", Load("hand_weight", 1.0))}
-    assert found["bottle"].text == "Bottle: 1 kg, 1000 mL of water (1 kg by the mean load, 1 kg by the peak)"
+    assert found["bottle"].text == "Bottle: 1 kg, 1000 mL of water (1 kg by the mean load, 1 kg by the peak)."
     assert found["bottle"].owned == "At home: 1 kg."
     assert found["band"].text.startswith("long band: hold it at ")
 

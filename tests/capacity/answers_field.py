@@ -64,6 +64,12 @@ def field_cases() -> Iterator[tuple[str, Case]]:
         "one load, too slow a pulse",
         field("cycle_one_load", power_w=75, minute_5_bpm=110, minute_6_bpm=111, pace_not_kept=False),
     )
+    yield "gait too fast to be true", field("gait_speed", WOMAN, distance_m=50, trial_1_s=0.5)
+    yield (
+        "grip, under 20 and over 90",
+        lambda: [evaluate(find_test("grip"), {"right_kg": 30}, replace(WOMAN, age_y=age)) for age in (12, 97)],
+    )
+    yield "battery, a stance left out", field("sppb", side_by_side_s=10, trial_1_s=5, rises_s=12)
     yield "gait", field("gait_speed", distance_m=4, trial_1_s=5.2, trial_2_s=4.8)
     yield "gait of three", field("gait_speed", WOMAN, distance_m=6, trial_1_s=5.2, trial_2_s=4.8, trial_3_s=4.1)
     yield "gait without age", field("gait_speed", UNKNOWN, distance_m=4, trial_1_s=9)

@@ -11,7 +11,7 @@ from haleward.capacity import change, endurance_shuttle, function_tests, mets, n
 from haleward.capacity.shuttle_reference import shuttle_walk_norm_harrison_2013
 from haleward.errors import HalewardError
 from haleward.formula import REGISTRY, Choice, Formula, find
-from haleward.physiology import effort, finding, response_findings, strength, strength_load
+from haleward.physiology import effort, finding, response_findings, strength, strength_load, targets
 from haleward.physiology.tables import rows
 from tests.capacity.answers_people import CLEAR, Case
 
@@ -167,6 +167,7 @@ def limit_cases() -> Iterator[tuple[str, Case]]:
         ],
     )
     yield "years of a code", lambda: [told_by(mets.entry, code=one.code, year=1999) for one in mets.entries()[:3]]
+    yield "targets of every land", lambda: targets.targets("resting_heart_rate", jurisdiction="UK")
     yield "unknown fact", lambda: void.why_void("step_test", CLEAR | {"full moon": True})
     yield "unknown method", lambda: void.why_void("dowsing", CLEAR)
     cutoff = {**rows("function_cutoffs")[0], "comparison": "~"}

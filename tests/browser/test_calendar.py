@@ -4,6 +4,7 @@ import pytest
 from icalendar import Calendar
 
 from tests.browser.shots import NARROW
+from tests.browser.test_pages_accessible import faults_of
 
 pytestmark = pytest.mark.browser
 
@@ -22,3 +23,21 @@ def test_the_person_saves_a_file_and_gets_an_address_without_script(windows, rea
     assert {f"{event.decoded('dtstart'):%H:%M}" for event in events} == {"10:00", "15:30"}
     page.get_by_role("button", name="Get an address that keeps up").click()
     assert "/me/calendar/" in page.get_by_label("Address", exact=True).input_value()
+    assert page.get_by_role("link", name="Open it in my calendar").get_attribute("href").startswith("webcal://")
+
+
+def test_calendar_pages_are_accessible_and_fit_a_phone(windows, ready):
+    page = windows.open(reduced_motion="reduce")
+    page.goto(f"{ready.link}calendar/")
+    faults = faults_of(page, "calendar")
+    page.get_by_label("Half an hour before").check()
+    page.get_by_role("button", name="Save the calendar file").click()
+    faults += faults_of(page, "calendar-refused")
+    page.goto(f"{ready.link}calendar/?reminder=evening")
+    faults += faults_of(page, "calendar-address")
+    desk = windows.desk("lead")
+    desk.person(ready.last_name)
+    faults += faults_of(desk.page, "calendar-person")
+    desk.follow("Add to a calendar")
+    faults += faults_of(desk.page, "calendar-staff")
+    assert not faults, "\n".join(faults)

@@ -172,3 +172,30 @@ def test_a_picture_is_drawn_and_may_be_kept(client: Client, draft: ProgrammeVers
 @pytest.mark.parametrize("path", ["nothing/seated/own_weight/start", "chest_press/seated/anvil/start"])
 def test_a_picture_of_nothing_is_not_found(path: str, client: Client) -> None:
     assert client.get(f"/figures/{path}.svg").status_code == 404
+
+
+def test_the_movements_of_a_next_plan_can_be_chosen_anew(client: Client, plan: ProgrammeVersion, lead: User) -> None:
+    draft = actions.start_draft(plan.person, user=lead, now=timezone.now())
+    client.post(url(draft, "one/0/removal/"))
+    assert "Choose the movements anew" in client.get(url(draft)).content.decode()
+    answer = client.post(url(draft, "draft/"), {"anew": "1"}, follow=True)
+    assert "The movements are chosen anew." in answer.content.decode()
+    assert ids(plan_of(draft), "one") == ids(actions.programme_of(plan), "one")
+
+
+def test_a_first_draft_offers_no_choice_anew(client: Client, draft: ProgrammeVersion) -> None:
+    assert "Choose the movements anew" not in client.get(url(draft)).content.decode()
+
+
+def test_the_swap_list_is_of_the_same_region_with_posture_titles(client: Client, draft: ProgrammeVersion) -> None:
+    place = repeated(draft)
+    exercise = edits.part_of(plan_of(draft), "one").exercises[place]
+    page = client.get(url(draft, f"one/{place}/")).content.decode()
+    assert "For the same purpose, nearest first" in page
+    assert "Stays: " in page
+    ground = ground_of(draft)
+    shown = page.split('class="swaps"')[1].split("</ul>")[0]
+    used = {one.movement_id for part in plan_of(draft).parts for one in part.exercises}
+    for option in ground.options.eligible:
+        wanted = option.region == exercise.region and option.movement_id not in used
+        assert (f'value="{option.movement_id}"' in shown) is wanted

@@ -132,9 +132,8 @@ class BandRow(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        told = band_told(self.initial.get("misfit"), self.initial.get("measured_on"))
-        if told:
-            self.fields["readings"].help_text = told
+        self.fields["readings"].help_text += f" {band_told(self.initial.get('misfit'), None)}"
+        self.fields["measured_on"].help_text = band_told(None, self.initial.get("measured_on"))
 
     def clean_rest_length(self) -> float:
         """Metres."""

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils import timezone
 
+from haleward.dose.anew import chosen_anew
 from haleward.dose.model import Programme
 from haleward.dose.programme import draft_programme
 from haleward.errors import HalewardError
@@ -22,7 +23,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription.edits import with_gaps
 from haleward.web.prescription.ground import Ground, ground_of, needed_ground
 from haleward.web.prescription.models import CheckOfDay, ProgrammeVersion, draft_of, signed_of
-from haleward.web.prescription.proposals import renew_proposals
+from haleward.web.prescription.proposals import proposals_now, renew_proposals
 from haleward.web.prescription.signing import Decision, content_of, programme_of, sign
 
 __all__ = ["Decision", "programme_of", "renew_proposals", "sign"]
@@ -40,6 +41,25 @@ def start_draft(person: Person, *, user: User, now: datetime) -> ProgrammeVersio
     return ProgrammeVersion.objects.create(
         person=person, version=version, made_by=user, **content_of(programme, ground)
     )
+
+
+@transaction.atomic
+def choose_anew(person: Person, *, now: datetime) -> None:
+    """Fill the open draft with the best set of movements of today; what went well in the signed plan stays."""
+    row, signed = draft_of(person), signed_of(person)
+    if row is None or signed is None:
+        raise HalewardError("There is no draft after a signed plan. Begin the next plan first.")
+    ground = needed_ground(person, timezone.localdate(now))
+    programme = chosen_anew(
+        programme_of(signed),
+        proposals_now(person, ground),
+        ground.record,
+        ground.prescription,
+        protocol=ground.protocol,
+        library=ground.library,
+        version=row.version,
+    )
+    keep(row, programme, ground)
 
 
 @transaction.atomic

@@ -124,6 +124,9 @@ def _draft(request: StaffRequest, person_id: UUID) -> HttpResponse:
         row = get_object_or_404(person.programmes, signed_at__isnull=True)
         actions.discard(row)
         messages.success(request, "The draft is discarded.")
+    elif "anew" in request.POST:
+        actions.choose_anew(person, now=timezone.now())
+        messages.success(request, "The movements are chosen anew. What went well stays as it was.")
     else:
         actions.start_draft(person, user=request.user, now=timezone.now())
     return redirect("programme", person_id=person.pk)

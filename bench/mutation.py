@@ -1,11 +1,15 @@
 """Run mutants of a copy made by ``mutants.py``: each in a fork that runs only the tests that reach its function.
 
     cd FOLDER && python bench/mutation.py RESULTS.csv [--sample N] [--seed N] [--files WORD ...] [--again OLD.csv]
+    cd FOLDER && python bench/mutation.py RESULTS.csv --imported OLD.csv
 
 mutmut makes the mutants; its own runner starts pytest anew for each, which costs seconds. Here the tests are collected
 once, run once to see which function each reaches and how long it takes, and every mutant is then a fork of that state:
 caches are emptied, the mutant is switched on, and the tests that reach it run, quickest first, until one fails.
 A mutant that survives ``MOST_S`` seconds of such tests counts as survived.
+
+A fault in what runs while a module is imported comes too late in a fork: with ``--imported`` such survivors each get a
+process of their own, switched on before the first import. The last lines of output are a table by file.
 """
 
 from __future__ import annotations
@@ -21,9 +25,10 @@ import json
 import os
 import random
 import resource
+import subprocess
 import sys
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -34,6 +39,16 @@ from hypothesis import Phase, settings
 
 Caches = list[functools._lru_cache_wrapper]
 TESTS = ("tests/formula", "tests/physiology", "tests/capacity", "tests/test_formula.py", "tests/test_units.py")
+# What needs only an import and little time; without the test that reads a module's names, to which mutmut adds its own.
+IMPORTED = (
+    "tests/capacity/test_answers.py",
+    "tests/physiology/test_check_tables.py",
+    "tests/test_formula.py",
+    "tests/formula/test_spread.py",
+    "tests/formula/test_arrays.py",
+    "tests/formula/test_typed.py",
+    "--deselect=tests/physiology/test_check_tables.py::test_every_conversion_has_a_check_row",
+)
 MOST_S = 2.0  # of tests, by their time without a mutant
 KNOWN = Path("reached.json")  # in the folder "mutants": which functions each test reaches, by the content of its file
 CPU_S = 30  # a mutant that uses more runs for ever: killed
@@ -183,6 +198,46 @@ def _chosen(words: list[str], sample: int | None, seed: int) -> list[str]:
     return [name for turn in itertools.zip_longest(*of_files) for name in turn if name]
 
 
+def _not_killed(results: Path, imported: bool = False) -> list[str]:
+    with results.open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["verdict"] != "killed"]
+    return [row["mutant"] for row in rows if not imported or row["when_imported"] == "True"]
+
+
+def _run_imported(names: list[str], results: Path) -> int:
+    """Each mutant in a process of its own. Returns 1 if the tests fail without any."""
+    command = [sys.executable, "-m", "pytest", "-q", "-x", "--tb=no", "-p", "no:cacheprovider", *IMPORTED]
+
+    def fails(name: str) -> bool:
+        known = {**os.environ, "MUTANT_UNDER_TEST": name, "PYTHONPATH": "src:."}
+        done = subprocess.run(command, env=known, cwd="mutants", stdout=subprocess.DEVNULL, check=False)  # noqa: S603
+        return done.returncode != 0
+
+    if fails(""):
+        sys.stderr.write("The tests fail without a mutant: put that right first.\n")
+        return 1
+    with results.open("w", encoding="utf-8", newline="") as file:
+        write = csv.writer(file)
+        write.writerow(("mutant", "verdict", "tests", "when_imported"))
+        write.writerows((name, "killed" if fails(name) else "survived", "", True) for name in names)
+    return 0
+
+
+def _table(results: Path) -> str:
+    """Mutants tried and killed, by file."""
+    tried: Counter[str] = Counter()
+    killed: Counter[str] = Counter()
+    with results.open(encoding="utf-8", newline="") as file:
+        for row in csv.DictReader(file):
+            module = ".".join(row["mutant"].split(".")[1:-1])
+            tried[module] += 1
+            killed[module] += row["verdict"] == "killed"
+    lines = [
+        f"| {one} | {tried[one]} | {killed[one]} | {100 * killed[one] / tried[one]:.0f} % |" for one in sorted(tried)
+    ]
+    return "\n".join(lines) + "\n"
+
+
 def main() -> int:
     """Make mutants where there are none yet, run them, write one row for each."""
     words = argparse.ArgumentParser(description=__doc__)
@@ -191,18 +246,21 @@ def main() -> int:
     words.add_argument("--seed", type=int, default=3)
     words.add_argument("--files", nargs="*", default=[])
     words.add_argument("--again", type=Path, help="only what survived in these earlier results")
+    words.add_argument("--imported", type=Path, help="only what survived there and runs while a module is imported")
     given = words.parse_args()
     if not Path("mutants").exists():
         _make()
-    if given.again:
-        with given.again.open(encoding="utf-8", newline="") as file:
-            names = [row["mutant"] for row in csv.DictReader(file) if row["verdict"] != "killed"]
-    else:
-        names = _chosen(given.files, given.sample, given.seed)
+    if given.imported:
+        failed = _run_imported(_not_killed(given.imported, imported=True), given.results)
+        sys.stdout.write("" if failed else _table(given.results))
+        return failed
+    names = _not_killed(given.again) if given.again else _chosen(given.files, given.sample, given.seed)
     runner = Runner(names, given.results.resolve())
     os.chdir("mutants")
     sys.path[:0] = [str(Path("src").resolve()), str(Path.cwd())]
-    return pytest.main(["-q", "-p", "no:cacheprovider", "-p", "no:randomly", *TESTS], plugins=[runner])
+    code = pytest.main(["-q", "-p", "no:cacheprovider", "-p", "no:randomly", *TESTS], plugins=[runner])
+    sys.stdout.write(_table(runner.results))
+    return code
 
 
 if __name__ == "__main__":

@@ -114,9 +114,7 @@ def run(people_: list[Person], *, weeks: int = 10, fixed_kg: float = 1.0) -> Ite
 def _course(number: int, person: Person, weeks: int, fixed_kg: float) -> Course:
     course, today = Course(), TODAY
     prescription = prescribe(person.record, protocol=PROTOCOL, library=LIBRARY, today=today)
-    plan = draft_programme(
-        person.record, prescription, protocol=PROTOCOL, library=LIBRARY, today=today, version=1
-    )
+    plan = draft_programme(person.record, prescription, protocol=PROTOCOL, library=LIBRARY, today=today, version=1)
     if prescription.gate.outcome == "not_today" or check_programme(
         plan, person.record, prescription, protocol=PROTOCOL, library=LIBRARY
     ):
@@ -208,7 +206,11 @@ def _sets(person: Person, index: int, exercise: Exercise, course: Course) -> Ite
     for number in range(1, exercise.dose.sets + 1):
         course.sets += 1
         course.hard_sets += truth > 6
-        done = exercise.dose.repetitions if truth < 8 or exercise.dose.hold_s else int(8 * exercise.dose.repetitions / truth)
+        done = (
+            exercise.dose.repetitions
+            if truth < 8 or exercise.dose.hold_s
+            else int(8 * exercise.dose.repetitions / truth)
+        )
         feel = "too_hard" if truth > 7.5 and person.random.random() < 0.7 else ""
         effort = _reported(person, truth)
         yield SetLog(exercise.movement_id, index, number, done, effort, feel)  # type: ignore[arg-type]
@@ -217,8 +219,7 @@ def _sets(person: Person, index: int, exercise: Exercise, course: Course) -> Ite
 def _bouts(person: Person, walking: Walking) -> tuple[SetLog, ...]:
     truth = 3 * (walking.bouts * walking.bout_minutes / person.stamina) ** 0.5
     return tuple(
-        SetLog(walking.movement_id, 0, number, None, _reported(person, truth))
-        for number in range(1, walking.bouts + 1)
+        SetLog(walking.movement_id, 0, number, None, _reported(person, truth)) for number in range(1, walking.bouts + 1)
     )
 
 

@@ -9,6 +9,7 @@ from haleward.dose.evidence import exercised
 from haleward.dose.loads import as_mass_kg
 from haleward.dose.log import Proposal, SessionLog
 from haleward.dose.model import Dose, Prescription, Programme, Walking
+from haleward.dose.words import words
 from haleward.safety.protocol import Protocol
 
 
@@ -23,9 +24,12 @@ def faults_of(
 ) -> Iterator[str]:
     """One sentence for each property that a set of proposals breaks."""
     raises = [one for one in found if one.kind.startswith("raise_")]
-    if len(raises) > 1:
-        yield f"{len(raises)} raises at once"
-    if raises and any(one.kind not in ("hold", raises[0].kind) for one in found):
+    scope = (protocol.policies.progression.one_raise_in or ("programme",))[0]
+    places = {"programme": lambda _: "", "session": lambda one: one.part_key}
+    at = [places.get(scope, lambda one: f"{one.part_key}/{one.exercise_index}")(one) for one in raises]
+    if len(set(at)) < len(at):
+        yield f"two raises in one {scope}"
+    if raises and any(one.kind != "hold" and not one.kind.startswith("raise_") for one in found):
         yield "a raise beside something that eases or is to be looked at"
     for one in found:
         if not (one.reason and one.rule_id and one.otherwise):
@@ -51,7 +55,7 @@ def _raise_faults(
         yield "a raise after a symptom"
     if prescription.gate.outcome == "not_today":
         yield "a raise while the gate says not today"
-    if "out of date" in prescription.intensity.not_usable_reason:
+    if prescription.intensity.not_usable_reason in (words("hr_rest_old"), words("hr_medicine_changed")):
         yield "a raise on an expired range"
     if len(used) < policy.sessions_needed or any(s.effort is None for s in sets):
         yield "a raise on thin data"

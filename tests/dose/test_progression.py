@@ -238,11 +238,11 @@ def test_soreness_that_lasts_eases_and_never_raises(sore_days: float | None, eas
 
 
 def test_repetitions_come_before_load_and_load_needs_a_watched_session() -> None:
-    row = only(PLAN, "single_arm_row", repetitions=14)
+    row = only(PLAN, "single_arm_row", repetitions=11)
     logs = (done(row, days_ago=7), done(row, days_ago=3))
     first = raises(proposals(*logs, programme=row))[0]
     assert first.after is not None
-    assert (first.kind, first.after.repetitions) == ("raise_repetitions", 15)
+    assert (first.kind, first.after.repetitions) == ("raise_repetitions", 12)
     two = only(PLAN, "single_arm_row", repetitions=15)
     more = raises(proposals(done(two, days_ago=7), done(two, days_ago=3), programme=two))[0]
     assert more.after == replace(two.parts[0].exercises[0].dose, sets=3)
@@ -253,10 +253,10 @@ def test_repetitions_come_before_load_and_load_needs_a_watched_session() -> None
     assert held[0].reason == "Hold: the evidence is self-reported only. Watch one session or phone first."
     watched = proposals(logs[0], replace(logs[1], origin="staff"), programme=top)[0]
     assert watched.kind == "raise_load"
-    heavier = Load("bottle", 0.75, fill_ml=750)
+    heavier = Load("bottle", 1.0)
     assert watched.after == replace(top.parts[0].exercises[0].dose, load=heavier, repetitions=10)
     assert watched.reason == (
-        "Next load, 0.75 kg (bottle filled to 750 mL): top of the repetition range reached at effort 4 or less in 2 "
+        "Next load, 1 kg: top of the repetition range reached at effort 4 or less in 2 "
         "sessions. Repetitions start again at 10."
     )
     allowed = proposals(*logs, programme=top, protocol=with_progression(self_report_raises_load=True))
@@ -297,6 +297,10 @@ def test_a_bottle_filled_in_part_is_the_small_step_that_a_full_one_is_not() -> N
     row = only(PLAN, "single_arm_row", repetitions=15, sets=3)
     logs = tuple(done(row, days_ago=d, origin="staff") for d in (7, 3))
     after = proposals(*logs, programme=row, record=person)[0].after
+    assert after is not None
+    assert after.load == Load("bottle", 1.0, fill_ml=1000)
+    smallest = with_progression(load_step_kg=None)
+    after = proposals(*logs, programme=row, record=person, protocol=smallest)[0].after
     assert after is not None
     assert after.load == Load("bottle", 0.75, fill_ml=750)
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from itertools import pairwise
 
+from haleward.dose.loads import same_load
 from haleward.dose.log import WALK, SessionLog, SetLog
 from haleward.dose.model import Dose, Exercise, Programme, Walking
 
@@ -34,6 +36,7 @@ class LineEvidence:
 
     sessions: tuple[SessionLog, ...]
     counting: tuple[SessionLog, ...]  # those that count for a raise
+    lighter: tuple[tuple[SessionLog, Dose], ...]  # that count too: the same load with less to do, right before
     since_version: int  # the version in which the present dose came in
     since_day: date
     gap_days: int
@@ -63,10 +66,14 @@ class Evidence:
         """The latest session, if its check stopped it."""
         return self.logs[-1] if self.logs and self.logs[-1].stopped_by_check else None
 
-    @property
-    def on_this_version(self) -> int:
-        """How many sessions were exercised with the present version."""
-        return sum(log.plan_version == self.programme.version and exercised(log) for log in self.logs)
+    def since_change(self, part_key: str) -> int:
+        """How many sessions of a part were exercised since it last changed; "" asks for the whole programme."""
+        since = self.programme.version
+        for newer, older in pairwise(self.versions):
+            if not part_key or _part_of(newer, part_key) != _part_of(older, part_key):
+                break
+            since = older.version
+        return sum(log.plan_version >= since and exercised(log) and part_key in ("", log.part_key) for log in self.logs)
 
     def of_line(self, part_key: str, index: int) -> LineEvidence:
         """What counts for one line; ``index`` is :data:`WALK_INDEX` for walking."""
@@ -78,9 +85,15 @@ class Evidence:
             for log in self.logs
             if log.part_key == part_key and log.plan_version in at and exercised(log)
         )
+        lighter = _lighter(self.versions, part_key, index, len(places))
+        before = tuple(
+            (_only(log, lighter[log.plan_version][0], index), lighter[log.plan_version][1])
+            for log in self.logs
+            if log.part_key == part_key and log.plan_version in lighter and exercised(log) and self._counts(log)
+        )
         day = min(oldest.made_on, self.today)
         gap_days = (self.today - max(self.last_day, day)).days
-        return LineEvidence(sessions, tuple(filter(self._counts, sessions)), oldest.version, day, gap_days)
+        return LineEvidence(sessions, tuple(filter(self._counts, sessions)), before, oldest.version, day, gap_days)
 
     def _counts(self, log: SessionLog) -> bool:
         after = self.since is None or log.started_at > self.since
@@ -198,10 +211,39 @@ def _places(versions: tuple[Programme, ...], part_key: str, index: int) -> tuple
     return tuple(found)
 
 
+def _lighter(versions: tuple[Programme, ...], part_key: str, index: int, since: int) -> dict[int, tuple[int, Dose]]:
+    """By version, place and dose of the line right before: the same load, with less or as much to do."""
+    line = _line(versions[0], part_key, index)
+    found: dict[int, tuple[int, Dose]] = {}
+    if isinstance(line, Walking):
+        return found
+    for version in versions[since:]:
+        exercises = next((part.exercises for part in version.parts if part.key == part_key), ())
+        what = (line.movement_id, line.posture)
+        there = [(i, e) for i, e in enumerate(exercises) if (e.movement_id, e.posture) == what]
+        if not there or not _no_more_than(there[0][1].dose, line.dose):
+            break
+        found[version.version] = (there[0][0], there[0][1].dose)
+    return found
+
+
+def _no_more_than(one: Dose, other: Dose) -> bool:
+    same = same_load(one.load, other.load) and (one.hold_s > 0) == (other.hold_s > 0)
+    return same and one.sets <= other.sets and one.repetitions <= other.repetitions and one.hold_s <= other.hold_s
+
+
 def _line(programme: Programme, part_key: str, index: int) -> Exercise | Walking:
     if part_key == WALK:
         return programme.walking
     return next(part for part in programme.parts if part.key == part_key).exercises[index]
+
+
+def _part_of(programme: Programme, part_key: str) -> object:
+    """What a part asks for, to tell whether two versions ask for the same."""
+    if part_key == WALK:
+        return replace(programme.walking, reasons=(), rule_ids=())
+    exercises = next((part.exercises for part in programme.parts if part.key == part_key), ())
+    return tuple((one.movement_id, one.posture, one.dose) for one in exercises)
 
 
 def _same(programme: Programme, part_key: str, line: Exercise | Walking) -> int | None:

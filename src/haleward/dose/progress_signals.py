@@ -79,32 +79,40 @@ def _sore(seen: Seen, policy: ProgressionPolicy) -> dict[Signal, Finding]:
 def holding_signals(seen: Seen, policy: ProgressionPolicy) -> tuple[dict[Signal, Finding], Counted]:
     """Whatever in the last counting sessions stands against a raise, and what they show."""
     needed, most = policy.sessions_needed, seen.effort_at_most
-    sessions = seen.line.counting[-needed:]
+    counting = _counting(seen, policy)
+    sessions = tuple(log for log, _ in counting)
     found: dict[Signal, Finding] = {}
     if len(sessions) < needed:
         text = words("prop_hold_thin", session_count=len(sessions), needed_count=needed)
         found["thin"] = Finding(text, sessions=sessions, remedy={"count": needed - len(sessions), "effort": most})
     if not sessions:
         return found, Counted((), None, watched=False)
-    shown = showing(
-        sessions,
-        exercise_index=max(seen.index, 0),
-        movement_id=seen.movement_id,
-        dose=seen.dose,
-        easy_at=policy.easy_at_repetition,
-    )
-    count, effort = len(sessions), shown.highest_effort
+    place = {"exercise_index": max(seen.index, 0), "movement_id": seen.movement_id}
+    shown = [showing((log,), dose=dose, easy_at=policy.easy_at_repetition, **place) for log, dose in counting]  # type: ignore[arg-type]
+    efforts = [one.highest_effort for one in shown if one.highest_effort is not None]
+    count, effort, missing = len(sessions), max(efforts, default=None), sum(one.efforts_missing for one in shown)
+    felt_hard = [one.felt_hard_on for one in shown if one.felt_hard_on is not None]
 
     def add(signal: Signal, text: str, **remedy: object) -> None:
         found[signal] = Finding(text, sessions=sessions, remedy=remedy)
 
-    if shown.efforts_missing or effort is None:
-        add("effort_missing", words("prop_hold_effort", missing_count=shown.efforts_missing, session_count=count))
-    if shown.felt_hard_on is not None:
-        add("felt_hard", words("prog_felt_hard", date=shown.felt_hard_on))
-    if not shown.all_done:
+    if missing or effort is None:
+        add("effort_missing", words("prop_hold_effort", missing_count=missing, session_count=count))
+    if felt_hard:
+        add("felt_hard", words("prog_felt_hard", date=max(felt_hard)))
+    if not all(one.all_done for one in shown):
         add("not_done", words("prog_not_done", session_count=count))
     if effort is not None and effort > most:
         text = words("prog_effort_high", effort=effort, session_count=count, limit=most)
         add("effort_high", text, effort=most, needed=needed)
-    return found, Counted(sessions, effort, shown.watched)
+    return found, Counted(sessions, effort, any(one.watched for one in shown))
+
+
+def _counting(seen: Seen, policy: ProgressionPolicy) -> tuple[tuple[SessionLog, Dose | Walking], ...]:
+    """The last sessions needed, each with the dose it was done at: enough at the present one, the rest at its load."""
+    own = [(log, seen.dose) for log in seen.line.counting[-policy.sessions_needed :]]
+    least = policy.sessions_at_dose
+    if least is None or len(own) < least:
+        return tuple(own)
+    missing = policy.sessions_needed - len(own)
+    return (*(seen.line.lighter[-missing:] if missing > 0 else ()), *own)

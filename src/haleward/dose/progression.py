@@ -165,24 +165,48 @@ def _one_change(
     """Decide every line twice: alone, and with what the others and the whole programme add to it.
 
     Nothing is raised beside an obstacle or an ease, step back or swap, nor before the last change was tried; of what is
-    left, the line that felt easiest is raised and the others wait.
+    left, the line that felt easiest is raised and the others wait. A line waits for those of the same session, or of
+    the whole programme, as the protocol says.
     """
     alone = [decide(review.findings) for review in reviews]
-    rising = [review for review, row in zip(reviews, alone, strict=True) if row.verdict == "raise"]
-    first = min(rising, key=lambda review: review.effort, default=None)
-    more: dict[Signal, Finding] = {}
+    whole: dict[Signal, Finding] = {}
     if against:
-        more["obstacle"] = Finding(words("prog_after_ease"))
+        whole["obstacle"] = Finding(words("prog_after_ease"))
     if any(row.verdict in ("swap", "step_back", "ease") for row in alone):
-        more["easing"] = Finding(words("prog_after_ease"))
-    between = policy.sessions_between_raises
-    if between is not None and evidence.on_this_version < between:
-        more["unsettled"] = Finding(words("prog_unsettled", count=between), remedy={"count": between})
+        whole["easing"] = Finding(words("prog_after_ease"))
+    first: dict[str, AnyReview] = {}
+    for review, row in sorted(zip(reviews, alone, strict=True), key=lambda pair: pair[0].effort):
+        if row.verdict == "raise":
+            first.setdefault(_scope(review, policy), review)
     found = []
     for review, row in zip(reviews, alone, strict=True):
-        added = dict(more) if row.verdict == "raise" else {}
-        if first is not None and review is not first and row.verdict == "raise":
-            text = words("prog_one_change", movement_title=first.title)
-            added["not_first"] = Finding(text, remedy={"movement_title": first.title})
+        added = {}
+        if row.verdict == "raise":
+            added = whole | _unsettled(review, evidence, policy) | _not_first(review, first[_scope(review, policy)])
         found.append(review.proposal(decide({**review.findings, **added}), added))
     return tuple(found)
+
+
+def _scope(review: AnyReview, policy: ProgressionPolicy) -> str:
+    """What may have one raise of its own: the line, its part, or with "" the whole programme."""
+    scopes = policy.one_raise_in or ("programme",)
+    return {"programme": "", "session": review.part_key}.get(scopes[0], review.place)
+
+
+def _unsettled(review: AnyReview, evidence: Evidence, policy: ProgressionPolicy) -> dict[Signal, Finding]:
+    between = policy.sessions_between_raises
+    if between is None or _since_change(review, evidence, policy) >= between:
+        return {}
+    return {"unsettled": Finding(words("prog_unsettled", count=between), remedy={"count": between})}
+
+
+def _since_change(review: AnyReview, evidence: Evidence, policy: ProgressionPolicy) -> int:
+    scope = _scope(review, policy)
+    return evidence.since_change(scope) if scope in ("", review.part_key) else review.done
+
+
+def _not_first(review: AnyReview, first: AnyReview) -> dict[Signal, Finding]:
+    if review is first:
+        return {}
+    text = words("prog_one_change", movement_title=first.title)
+    return {"not_first": Finding(text, remedy={"movement_title": first.title})}

@@ -56,11 +56,22 @@ class Review:
     findings: dict[Signal, Finding]
     counted: Counted
     step: StepUp | None
+    done: int  # sessions at the present dose
 
     @property
     def title(self) -> str:
         """The movement's name."""
         return self.line.title
+
+    @property
+    def place(self) -> str:
+        """The line of the programme, by part and number."""
+        return f"{self.line.part_key}/{self.line.index}"
+
+    @property
+    def part_key(self) -> str:
+        """The part of the programme it stands in."""
+        return self.line.part_key
 
     @property
     def effort(self) -> float:
@@ -123,7 +134,7 @@ def review_of(line: Line, evidence: Evidence) -> Review:
     holding, counted = holding_signals(seen, policy)
     findings = {**_gone(line), **easing_signals(seen, policy), **holding}
     step, stopped = _step(line, counted)
-    return Review(line, findings | stopped, counted, step)
+    return Review(line, findings | stopped, counted, step, len(own.sessions))
 
 
 def eased(line: Line, plain: Proposal) -> Proposal:

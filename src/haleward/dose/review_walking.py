@@ -23,11 +23,22 @@ class WalkReview:
     findings: dict[Signal, Finding]
     counted: Counted
     step: WalkStep | None
+    done: int  # walks at the present dose
 
     @property
     def title(self) -> str:
         """What stands for the walking in a sentence."""
         return words("prog_walk_title")
+
+    @property
+    def place(self) -> str:
+        """The line of the programme."""
+        return WALK
+
+    @property
+    def part_key(self) -> str:
+        """Walking is a session of its own."""
+        return WALK
 
     @property
     def effort(self) -> float:
@@ -90,7 +101,7 @@ def walk_review_of(ground: WalkGround, evidence: Evidence, *, library: Library) 
         findings["top"] = Finding(words("prog_walk_top"), sessions=counted.sessions)
     elif step.intensity and not (counted.watched or policy.self_report_raises_load):
         findings["self_report"] = Finding(words("prop_hold_self_report"), sessions=counted.sessions)
-    return WalkReview(ground, findings, counted, step)
+    return WalkReview(ground, findings, counted, step, len(own.sessions))
 
 
 def walk_eased(ground: WalkGround, plain: Proposal) -> Proposal:

@@ -89,7 +89,8 @@ def _amount_up(
         seconds = min(dose.hold_s + progressing.hold_step_s, dosing.hold_high_s)
         longer = replace(dose, hold_s=seconds)
         return StepUp("raise_hold", longer, rule_id="progression.hold_step_s") if seconds > dose.hold_s else None
-    repetitions = min(dose.repetitions + progressing.repetition_step, dosing.repetitions_high)
+    most = min(progressing.repetitions_before_next or dosing.repetitions_high, dosing.repetitions_high)
+    repetitions = min(dose.repetitions + progressing.repetition_step, most)
     if repetitions <= dose.repetitions:
         return None
     return StepUp("raise_repetitions", replace(dose, repetitions=repetitions), rule_id="progression.repetition_step")
@@ -116,6 +117,9 @@ def _load_up(
     if not above or dose.hold_s > 0:
         return None
     heavier = min(above, key=as_mass_kg)
+    if progressing.load_step_kg is not None and not option.small_muscle:
+        most_kg = as_mass_kg(dose.load) + progressing.load_step_kg + SAME_KG
+        heavier = max((load for load in above if as_mass_kg(load) <= most_kg), key=as_mass_kg, default=heavier)
     step_kg = as_mass_kg(heavier) - as_mass_kg(dose.load)
     if option.small_muscle and step_kg > progressing.small_muscle_step_kg + SAME_KG:
         text = words("prog_small_step", load_text=load_text(heavier), step=progressing.small_muscle_step_kg)

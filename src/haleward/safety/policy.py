@@ -91,7 +91,11 @@ class ProgressionPolicy:
     hold_step_s: float
     source: str
     raise_order: tuple[str, ...] | None = None  # of "repetitions", "sets", "load", "posture"; None: repetitions, load
+    sessions_at_dose: int | None = None  # of those needed, at the very dose; the rest at this load. None: all of them
+    one_raise_in: tuple[str, ...] | None = None  # each "exercise", each "session", or (None) the whole "programme"
+    repetitions_before_next: int | None = None  # from here sets, load or posture come next; None: the most of the dose
     repetitions_after_load: int | None = None  # where repetitions start again under a new load or in a new posture
+    load_step_kg: float | None = None  # the next load of a large muscle is at most so much heavier; None: the next one
     load_first_effort_at_most: float | None = None  # so easy that the load is found before repetitions are added
     hard_by_repetition: int | None = None  # hard by this repetition: easier
     easy_at_repetition: int | None = None  # not yet hard at this repetition: a little more

@@ -64,6 +64,7 @@ _CODES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("intensity", "not_usable_devices", get_args(DeviceKind)),
     ("intensity", "detecting_devices", get_args(DeviceKind)),
     ("progression", "raise_order", ("repetitions", "sets", "load", "posture")),
+    ("progression", "one_raise_in", ("exercise", "session", "programme")),
     ("progression", "step_back_after", ("illness", "medicine", "restriction")),
     ("progression", "walking_order", ("minutes", "join", "days", "pace")),
 )

@@ -1,0 +1,176 @@
+"""The rules of progression one by one: each with a case in which it decides, and one in which it does not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from haleward.dose.log import Proposal, SessionLog
+from haleward.dose.model import Load, Programme
+from haleward.dose.progression import accept, propose
+from haleward.record import HeartRate, Record, Restriction
+from haleward.safety.protocol import Protocol
+from tests.dose.diary import done, with_set
+from tests.dose.people import TODAY, WELL
+from tests.dose.test_progression import (
+    GOOD,
+    LIBRARY,
+    MADE_ON,
+    PLAN,
+    PROTOCOL,
+    only,
+    proposals,
+    raises,
+    reason_of,
+    with_progression,
+)
+
+
+def kinds(found: tuple[Proposal, ...], rule: str) -> list[str]:
+    return [f"{one.part_key}/{one.exercise_index} {one.kind}" for one in found if one.rule_id == f"progression.{rule}"]
+
+
+def later(
+    plan: Programme, *logs: SessionLog, earlier: tuple[Programme, ...], record: Record = WELL, **told: Any
+) -> tuple[Proposal, ...]:
+    protocol: Protocol = told.pop("protocol", PROTOCOL)
+    return propose(
+        plan, logs, record, protocol=protocol, library=LIBRARY, today=TODAY, earlier=earlier, settled=(), **told
+    )
+
+
+@pytest.mark.parametrize(("days", "holds"), [(28, False), (29, True)])
+def test_an_expired_range_holds_every_raise(days: int, holds: bool) -> None:
+    person = replace(WELL, resting_heart_rate=HeartRate(60, TODAY - timedelta(days=days)))
+    found = proposals(*GOOD, record=person)
+    assert bool(kinds(found, "range_expired")) is holds
+    assert bool(raises(found)) is not holds
+
+
+@pytest.mark.parametrize(("repetitions", "eases"), [(4, True), (5, True), (6, False)])
+def test_hard_by_the_fifth_repetition_eases_after_one_session(repetitions: int, eases: bool) -> None:
+    found = proposals(GOOD[0], with_set(GOOD[1], 0, repetitions=repetitions, effort=7, feel="too_hard"))
+    assert kinds(found, "hard_by_repetition") == (["one/0 ease"] if eases else [])
+    if eases:
+        assert reason_of(found) == "Make it easier: hard by repetition 5 on 27 February 2026."
+        assert found[0].otherwise == (
+            "The dose would have stayed with no set hard by repetition 5 in the last session."
+        )
+
+
+@pytest.mark.parametrize(("hard_at", "kind"), [(5, "ease"), (10, "hold"), (11, "raise_repetitions")])
+def test_not_yet_hard_at_the_tenth_is_what_a_raise_needs(hard_at: int, kind: str) -> None:
+    row = only(PLAN, "single_arm_row")
+    logs = (done(row, days_ago=7), with_set(done(row, days_ago=3), 0, hard_at=hard_at))
+    assert proposals(*logs, programme=row)[0].kind == kind
+
+
+def test_after_a_raise_one_session_at_the_new_dose_is_enough_at_the_same_load() -> None:
+    row = only(PLAN, "single_arm_row", repetitions=8)
+    first = tuple(done(row, days_ago=days, origin="staff") for days in (10, 6))
+    up = raises(proposals(*first, programme=row))[0]
+    new = accept(row, up, version=4, made_on=TODAY - timedelta(days=5))
+    nothing = later(new, *first, earlier=(row,))
+    assert not raises(nothing)
+    once = (*first, done(new, days_ago=2, origin="staff"))
+    assert [one.kind for one in raises(later(new, *once, earlier=(row,)))] == ["raise_repetitions"]
+    strict = with_progression(sessions_at_dose=None)
+    assert not raises(later(new, *once, earlier=(row,), protocol=strict))
+
+
+def test_sessions_of_an_earlier_version_count_for_a_line_that_has_not_changed() -> None:
+    up = raises(proposals(*GOOD))[0]
+    new = accept(PLAN, up, version=4, made_on=TODAY - timedelta(days=2))
+    again = done(new, days_ago=1)
+    found = later(new, *GOOD, again, earlier=(PLAN,), protocol=with_progression(one_raise_in=("exercise",)))
+    assert 1 in [one.exercise_index for one in raises(found) if one.part_key == "one"]
+
+
+def test_after_a_change_nothing_is_raised_before_a_session_on_the_new_version() -> None:
+    up = raises(proposals(*GOOD))[0]
+    new = accept(PLAN, up, version=4, made_on=TODAY)
+    assert kinds(later(new, *GOOD, earlier=(PLAN,)), "sessions_between_raises")
+    assert not raises(later(new, *GOOD, earlier=(PLAN,)))
+
+
+@pytest.mark.parametrize(("scope", "count"), [(None, 1), (("programme",), 1), (("session",), 2), (("exercise",), 10)])
+def test_one_raise_at_a_time_in_what_the_protocol_says(scope: tuple[str, ...] | None, count: int) -> None:
+    two = (done(PLAN, days_ago=6, part_key="two"), done(PLAN, days_ago=2, part_key="two"))
+    found = raises(proposals(*GOOD, *two, protocol=with_progression(one_raise_in=scope)))
+    lines = [(one.part_key, one.exercise_index) for one in found]
+    assert len(lines) == len(set(lines))
+    assert min(len(lines), count) == (count if scope != ("exercise",) else len(lines))
+    assert scope != ("exercise",) or len(lines) > 2
+
+
+def test_after_illness_every_line_steps_back_until_two_sessions_went_well() -> None:
+    ill = replace(GOOD[1], symptoms=("fever or feeling ill",))
+    found = proposals(GOOD[0], ill)
+    assert {one.kind for one in found if one.part_key == "one"} == {"step_back"}
+    assert "Step back after illness" in reason_of(found)
+    row = only(PLAN, "single_arm_row")
+    row = replace(row, walking=replace(row.walking, days=()))
+    ill = replace(done(row, days_ago=6), symptoms=("fever or feeling ill",))
+    told = {"protocol": PROTOCOL, "library": LIBRARY, "today": TODAY, "settled": (ill.session_id,)}
+    once, twice = done(row, days_ago=3), done(row, days_ago=1)
+    assert propose(row, (ill, once), WELL, **told)[0].kind == "step_back"  # type: ignore[arg-type]
+    assert propose(row, (ill, once, twice), WELL, **told)[0].kind == "raise_repetitions"  # type: ignore[arg-type]
+
+
+def test_a_new_restriction_steps_back_what_it_concerns_and_nothing_else() -> None:
+    shoulder = Restriction("shoulder", "Left shoulder", "Nurse N", TODAY - timedelta(days=1), TODAY + timedelta(days=9))
+    found = proposals(*GOOD, record=replace(WELL, restrictions=(shoulder,)))
+    back = {one.movement_id for one in found if one.kind == "step_back"}
+    assert "sit_to_stand" not in back
+    older = replace(shoulder, start_on=MADE_ON)
+    assert not [one for one in proposals(*GOOD, record=replace(WELL, restrictions=(older,))) if one.kind == "step_back"]
+    everything = replace(shoulder, kind="other", shown="Go easy", load_limit_kg=None)
+    found = proposals(*GOOD, record=replace(WELL, restrictions=(everything,)))
+    assert {one.kind for one in found if one.movement_id} == {"step_back"}
+
+
+def test_so_easy_that_the_load_is_not_found_yet_the_load_comes_first() -> None:
+    row = only(PLAN, "single_arm_row")
+    light = tuple(done(row, days_ago=days, effort=2, origin="staff") for days in (7, 3))
+    up = raises(proposals(*light, programme=row))[0]
+    assert (up.kind, up.after and up.after.load) == ("raise_load", Load("bottle", 1.0))
+    unseen = tuple(replace(log, origin="person") for log in light)
+    assert raises(proposals(*unseen, programme=row))[0].kind == "raise_repetitions"
+
+
+def test_weeks_without_a_raise_are_shown_and_nothing_is_raised_for_it() -> None:
+    plan = replace(PLAN, made_on=TODAY - timedelta(days=30))
+    hard = tuple(done(plan, days_ago=days, effort=5) for days in (24, 17, 10, 3))
+    found = proposals(*hard, programme=plan)
+    note = [one for one in found if one.kind == "stagnant"]
+    assert [one.rule_id for one in note] == ["progression.stagnant_weeks"]
+    assert not note[0].changes
+    assert any("effort 5" in reason for reason in note[0].used)
+    assert not raises(found)
+    assert not [one for one in proposals(*GOOD) if one.kind == "stagnant"]
+    assert not [
+        one
+        for one in proposals(*hard, programme=plan, protocol=with_progression(stagnant_weeks=None))
+        if one.kind == "stagnant"
+    ]
+
+
+def test_from_the_top_of_load_and_sets_the_next_posture_comes_if_the_person_is_placed_for_it() -> None:
+    row = only(PLAN, "heel_raise", repetitions=12, sets=3, load=Load("own_weight"))
+    exercise = replace(row.parts[0].exercises[0], posture="hand_supported")
+    plan = replace(row, parts=(replace(row.parts[0], exercises=(exercise,)), row.parts[1]))
+    bare = replace(WELL, kit=replace(WELL.kit, bottle_pairs_kg=()))
+    logs = tuple(done(plan, days_ago=days, origin="staff") for days in (7, 3))
+    up = proposals(*logs, programme=plan, record=bare)[0]
+    placed = replace(
+        bare, tests=replace(bare.tests, tandem_s=0, semi_tandem_s=4, sppb_points=5, gait_speed_m_per_s=0.5)
+    )
+    held = proposals(*logs, programme=plan, record=placed)[0]
+    assert up.kind == "raise_posture"
+    assert up.replacement is not None
+    assert (up.replacement.posture, up.replacement.dose.repetitions) == ("standing", 10)
+    assert accept(plan, up, version=4, made_on=TODAY).parts[0].exercises[0] == up.replacement
+    assert held.kind == "hold"

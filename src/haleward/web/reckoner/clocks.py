@@ -6,7 +6,7 @@ from typing import Any
 
 from haleward.capacity import shuttle
 from haleward.capacity.field_tests import FieldTest, find_test
-from haleward.physiology.tables import settings
+from haleward.physiology.tables import settings, texts
 from haleward.web.assessment.forms_home import stop_reasons
 
 Clock = dict[str, Any]
@@ -80,7 +80,8 @@ def _stages(test: FieldTest, fills: dict[str, str]) -> Clock:
 
 
 def _clock(test: FieldTest, kind: str, fills: dict[str, str], **more: Any) -> Clock:
-    return {"kind": kind, "key": test.key, "title": test.title, "fills": fills, "marks": []} | more
+    usual = {"kind": kind, "key": test.key, "title": test.title, "fills": fills, "marks": []}
+    return usual | {"words": texts("clock_words")} | more
 
 
 _KINDS = {"walk": _walk, "shuttle": _shuttle, "count": _count, "stances": _stances, "stages": _stages}

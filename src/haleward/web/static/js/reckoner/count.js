@@ -6,12 +6,14 @@ import { Kept } from "./kept.js";
 import { Panel } from "./panel.js";
 import { readySound, tones } from "./signals.js";
 import { left, whileRunning } from "./time.js";
+import { wordsOf } from "./words.js";
 
 export class CountClock {
   constructor(root, config) {
     this.config = config;
     this.whole = config.seconds * 1000;
     this.kept = new Kept(`clock-${config.key}`);
+    this.words = wordsOf(config);
     this.panel = new Panel(root, config);
     this.tally = el("p", { class: "clock-tally clock-count" });
     this.draw();
@@ -28,7 +30,7 @@ export class CountClock {
     this.kept.write({ startedAt: Date.now(), count: 0 });
     tones(1);
     this.draw();
-    this.panel.say("Go.");
+    this.panel.say(this.words("go"));
     this.panel.flash("once");
     this.run();
   }
@@ -53,23 +55,23 @@ export class CountClock {
   }
 
   count() {
-    this.tally.textContent = `${this.state.count} ${this.config.counts}`;
+    this.tally.textContent = this.words("count_tally", { count: this.state.count, counts: this.config.counts });
     if (this.started) { fill(this.config.into, this.state.count); }
   }
 
   draw() {
-    const { panel } = this;
+    const { panel, words } = this;
     panel.body.replaceChildren(this.tally);
     if (!this.started) {
       panel.showTime(left(this.whole));
-      panel.say("Ready.", { aloud: false });
-      panel.offer(button("Start", () => this.start(), "big"));
+      panel.say(words("ready"), { aloud: false });
+      panel.offer(button(words("start"), () => this.start(), "big"));
     } else if (this.running) {
-      panel.offer(button("Count one", () => this.tap(1), "big"), button("Undo the last", () => this.tap(-1), "quiet"), button("Clear", () => this.clear(), "quiet"));
+      panel.offer(button(words("count_one"), () => this.tap(1), "big"), button(words("undo_last"), () => this.tap(-1), "quiet"), button(words("clear"), () => this.clear(), "quiet"));
     } else {
       panel.showTime(left(0));
-      panel.say(`Stop. ${this.state.count} ${this.config.counts}. One that was over half-way at the end counts: add it.`);
-      panel.offer(button("One more", () => this.tap(1), "quiet"), button("One less", () => this.tap(-1), "quiet"), button("Clear the clock", () => this.clear(), "quiet"));
+      panel.say(words("count_over", { count: this.state.count, counts: this.config.counts }));
+      panel.offer(button(words("one_more"), () => this.tap(1), "quiet"), button(words("one_less"), () => this.tap(-1), "quiet"), button(words("clear_clock"), () => this.clear(), "quiet"));
     }
     this.count();
   }

@@ -2,7 +2,6 @@
 import { Kept } from "./kept.js";
 
 const AGAIN_MS = 20000;
-const HELD = "There is no network. What you typed is kept here and will be worked out when the network is back.";
 
 const boxesOf = (form) => [...form.elements].filter((one) => one.name && one.name !== "csrfmiddlewaretoken" && one.type !== "submit");
 
@@ -43,7 +42,7 @@ export function keepForm(form) {
   const tell = (text) => { note.hidden = !text; note.textContent = text; };
   const send = async () => {
     if (await reachable(form)) { clearInterval(waiting); form.submit(); return; }
-    tell(HELD);
+    tell(note.dataset.held);
     waiting ??= setInterval(send, AGAIN_MS);
   };
 
@@ -56,6 +55,6 @@ export function keepForm(form) {
     send();
   });
   window.addEventListener("online", () => { if (waiting) { send(); } });
-  window.addEventListener("offline", () => tell("There is no network. The clock and the boxes go on working; the result follows when it is back."));
+  window.addEventListener("offline", () => tell(note.dataset.away));
   window.addEventListener("online", () => { if (!waiting) { tell(""); } });
 }

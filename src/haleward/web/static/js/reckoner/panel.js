@@ -1,10 +1,12 @@
 // The face every clock shares: title, large time, one sentence, buttons, a live region for screen readers, sound on or off.
 import { button, el } from "./dom.js";
 import { flash, setSound, soundOn } from "./signals.js";
+import { wordsOf } from "./words.js";
 
 export class Panel {
   constructor(root, config) {
     this.root = root;
+    this.words = wordsOf(config);
     this.time = el("p", { class: "clock-time", "aria-hidden": "true" });
     this.line = el("p", { class: "clock-line" });
     this.live = el("p", { class: "unseen", "aria-live": "assertive" });
@@ -21,7 +23,7 @@ export class Panel {
   /** The same on every clock of the page. */
   nameSound() {
     for (const one of [this.sound, ...document.querySelectorAll(".clock-sound")]) {
-      one.textContent = soundOn() ? "Sound is on" : "Sound is off";
+      one.textContent = this.words(soundOn() ? "sound_on" : "sound_off");
     }
   }
 

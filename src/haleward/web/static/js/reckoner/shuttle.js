@@ -6,6 +6,7 @@ import { Kept } from "./kept.js";
 import { Panel } from "./panel.js";
 import { readySound, tones } from "./signals.js";
 import { minutes, whileRunning } from "./time.js";
+import { wordsOf } from "./words.js";
 
 const COUNT_IN_MS = 4000;
 const AHEAD_MS = 300; // tones are handed to the sound hardware this long before they are due
@@ -28,6 +29,7 @@ export class ShuttleClock {
     this.config = config;
     this.signals = signalsOf(config.levels);
     this.kept = new Kept(`clock-${config.key}`);
+    this.words = wordsOf(config);
     this.panel = new Panel(root, config);
     this.tally = el("p", { class: "clock-tally" });
     this.draw();
@@ -46,7 +48,7 @@ export class ShuttleClock {
     this.kept.write({ startedAt: Date.now(), behind: [], done: undefined, reason: "" });
     this.draw();
     this.run();
-    this.panel.say("Level 1 in four seconds.");
+    this.panel.say(this.words("level_in"));
   }
 
   run() {
@@ -62,7 +64,7 @@ export class ShuttleClock {
     const gone = this.gone();
     this.panel.showTime(gone < 0 ? `−${Math.ceil(-gone / 1000)}` : minutes(gone));
     this.soundAhead(gone);
-    if (gone >= 0 && !this.beganLevelOne) { this.beganLevelOne = true; this.panel.say("Level 1. Walk."); this.panel.flash("level"); }
+    if (gone >= 0 && !this.beganLevelOne) { this.beganLevelOne = true; this.panel.say(this.words("level_one")); this.panel.flash("level"); }
     const passed = this.passed(gone);
     if (passed > this.seen) {
       this.seen = passed;
@@ -83,7 +85,7 @@ export class ShuttleClock {
   signalled(signal) {
     this.panel.flash(signal.last ? "level" : "once");
     if (this.seen >= this.signals.length) { this.finish("completed"); return; }
-    if (signal.last) { this.panel.say(`Level ${signal.level + 1}. A little faster.`); }
+    if (signal.last) { this.panel.say(this.words("level_up", { level: signal.level + 1 })); }
     this.count();
   }
 
@@ -92,7 +94,7 @@ export class ShuttleClock {
     const all = [...this.state.behind.filter((one) => one !== at), at];
     this.kept.write({ behind: all });
     const twice = all.includes(at - 1);
-    this.panel.say(twice ? "Behind at two signals in a row: end the test." : "Behind once. One shuttle to catch up.");
+    this.panel.say(this.words(twice ? "behind_twice" : "behind_once"));
     if (twice) { this.panel.flash("end"); }
     this.count();
   }
@@ -117,8 +119,9 @@ export class ShuttleClock {
     const completed = last ? (last.last ? last.level : last.level - 1) : 0;
     const further = last && !last.last ? last.shuttle : 0;
     const metres = done * this.config.shuttle_m;
-    const where = this.running ? `Level ${completed + 1}, shuttle ${further + 1} of ${this.config.levels[completed]?.[1] ?? further}` : `Level ${completed} completed, ${further} more`;
-    this.tally.textContent = `${where}. ${metres} m. Behind: ${this.state.behind.length}.`;
+    const shuttles = this.config.levels[completed]?.[1] ?? further;
+    const where = this.running ? this.words("shuttle_where", { level: completed + 1, shuttle: further + 1, shuttles }) : this.words("shuttle_done", { level: completed, further });
+    this.tally.textContent = this.words("shuttle_tally", { where, metres, behind: this.state.behind.length });
     if (this.state.done === undefined) { return; }
     fill(this.config.fills.completed_level, completed);
     fill(this.config.fills.further_shuttles, further);
@@ -126,22 +129,22 @@ export class ShuttleClock {
   }
 
   draw() {
-    const { panel } = this;
+    const { panel, words } = this;
     panel.body.replaceChildren(this.tally);
     if (!this.started) {
       panel.showTime("0:00");
-      panel.say("Four seconds are counted in, then level 1 begins.", { aloud: false });
+      panel.say(words("shuttle_ready"), { aloud: false });
       this.tally.textContent = "";
-      panel.offer(button("Start", () => this.start(), "big"));
+      panel.offer(button(words("start"), () => this.start(), "big"));
       return;
     }
     if (this.running) {
-      panel.offer(button("Behind", () => this.behind(), "big"), button("Stop the test", () => this.askReason(), "quiet"));
+      panel.offer(button(words("behind"), () => this.behind(), "big"), button(words("stop_test"), () => this.askReason(), "quiet"));
     } else {
       panel.showTime(minutes(Math.max(0, this.state.endedAt - this.state.startedAt - COUNT_IN_MS)));
-      panel.say("Stopped. Put the shuttles right if need be: a partly done one does not count.");
-      panel.offer(button("One shuttle more", () => this.correct(1), "quiet"), button("One shuttle less", () => this.correct(-1), "quiet"),
-        button("Clear the clock", () => this.clear(), "quiet"));
+      panel.say(words("shuttle_stopped"));
+      panel.offer(button(words("shuttle_more"), () => this.correct(1), "quiet"), button(words("shuttle_less"), () => this.correct(-1), "quiet"),
+        button(words("clear_clock"), () => this.clear(), "quiet"));
       this.config.marks.forEach(([name, value]) => fill(name, value));
       fill(this.config.fills.stopped_for, this.state.reason);
     }
@@ -149,9 +152,9 @@ export class ShuttleClock {
   }
 
   askReason() {
-    this.panel.say("Why does the test stop? The signals go on until you choose.");
+    this.panel.say(this.words("why_test_stops"));
     const reasons = this.config.reasons.filter(([code]) => code !== "completed");
-    this.panel.offer(...reasons.map(([code, label]) => button(label, () => this.finish(code), "quiet")), button("Go on walking", () => this.draw(), "big"));
+    this.panel.offer(...reasons.map(([code, label]) => button(label, () => this.finish(code), "quiet")), button(this.words("go_on_walking"), () => this.draw(), "big"));
   }
 
   clear() {

@@ -6,6 +6,7 @@ import { Kept } from "./kept.js";
 import { Panel } from "./panel.js";
 import { readySound, tones } from "./signals.js";
 import { left, whileRunning } from "./time.js";
+import { wordsOf } from "./words.js";
 
 const ASK_MS = 15000; // the heart rate is taken in the last 15 seconds
 const AHEAD_MS = 250;
@@ -14,6 +15,7 @@ export class StagesClock {
   constructor(root, config) {
     this.config = config;
     this.kept = new Kept(`clock-${config.key}`);
+    this.words = wordsOf(config);
     this.panel = new Panel(root, config);
     this.beat = el("p", { class: "clock-beat", "aria-hidden": "true" });
     this.draw();
@@ -28,7 +30,7 @@ export class StagesClock {
     readySound();
     this.kept.write({ startedAt: Date.now() });
     this.draw();
-    this.panel.say(`${this.now.title}. Begin.`);
+    this.panel.say(this.words("stage_begin", { title: this.now.title }));
     this.run();
   }
 
@@ -46,7 +48,7 @@ export class StagesClock {
     this.beatAhead(gone);
     if (!this.asked && gone >= this.now.whole - ASK_MS) {
       this.asked = true;
-      this.panel.say("Take the heart rate and ask the effort now.");
+      this.panel.say(this.words("stage_ask"));
       this.panel.flash("once");
     }
     if (gone < this.now.whole) { return true; }
@@ -64,8 +66,8 @@ export class StagesClock {
       if (at > gone - AHEAD_MS) { tones(1, { inMs: at - gone, pitch: up ? "tone" : "low" }); }
       this.sounded += 1;
     }
-    const words = ["Up", "up", "Down", "down"][Math.floor(gone / every) % 4];
-    if (this.beat.textContent !== words) { this.beat.textContent = words; }
+    const step = this.words(`beat_${1 + (Math.floor(gone / every) % 4)}`);
+    if (this.beat.textContent !== step) { this.beat.textContent = step; }
   }
 
   end() {
@@ -73,7 +75,7 @@ export class StagesClock {
     letSleep();
     this.panel.flash("end");
     this.draw();
-    this.panel.say(`${this.now.title} has ended. Enter its heart rate.`);
+    this.panel.say(this.words("stage_ended", { title: this.now.title }));
   }
 
   next() { this.kept.write({ stage: this.state.stage + 1, ended: false }); this.draw(); }
@@ -83,21 +85,21 @@ export class StagesClock {
   rateBox() {
     const id = `clock-${this.config.key}-rate`;
     const input = el("input", { id, inputmode: "numeric", autocomplete: "off", size: "6", value: valueOf(this.now.box), on: { input: () => fill(this.now.box, input.value) } });
-    return el("div", { class: "field" }, el("label", { for: id }, `Heart rate of ${this.now.title.toLowerCase()}, bpm`), input);
+    return el("div", { class: "field" }, el("label", { for: id }, this.words("stage_rate", { title: this.now.title.toLowerCase() })), input);
   }
 
   draw() {
-    const { panel, now } = this;
+    const { panel, now, words } = this;
     const { stage, startedAt, ended } = this.state;
     const more = stage + 1 < this.config.stages.length;
     panel.body.replaceChildren(...[startedAt && now.beats ? this.beat : null, (startedAt || ended) && now.box ? this.rateBox() : null].filter(Boolean));
     if (startedAt) {
-      panel.offer(button("End this stage now", () => this.end(), "big"), button("Begin the stage again", () => this.again(), "quiet"));
+      panel.offer(button(words("stage_end_now"), () => this.end(), "big"), button(words("stage_again"), () => this.again(), "quiet"));
       return;
     }
     panel.showTime(left(ended ? 0 : now.whole));
-    panel.say(ended ? `${now.title} has ended.` : `${now.title}.`, { aloud: false });
-    panel.offer(ended ? more && button("On to the next stage", () => this.next(), "big") : button(`Start: ${now.title.toLowerCase()}`, () => this.start(), "big"),
-      (stage > 0 || ended) && button("Clear the clock", () => this.clear(), "quiet"));
+    panel.say(words(ended ? "stage_over" : "stage_title", { title: now.title }), { aloud: false });
+    panel.offer(ended ? more && button(words("stage_next"), () => this.next(), "big") : button(words("start_named", { title: now.title.toLowerCase() }), () => this.start(), "big"),
+      (stage > 0 || ended) && button(words("clear_clock"), () => this.clear(), "quiet"));
   }
 }

@@ -6,12 +6,14 @@ import { Kept } from "./kept.js";
 import { Panel } from "./panel.js";
 import { readySound, tones } from "./signals.js";
 import { hundredths, left, whileRunning } from "./time.js";
+import { wordsOf } from "./words.js";
 
 export class StancesClock {
   constructor(root, config) {
     this.config = config;
     this.whole = config.seconds * 1000;
     this.kept = new Kept(`clock-${config.key}-stances`);
+    this.words = wordsOf(config);
     this.panel = new Panel(root, config);
     this.list = el("ol", { class: "clock-trials" });
     this.draw();
@@ -28,7 +30,7 @@ export class StancesClock {
     this.kept.write({ startedAt: Date.now() });
     tones(1);
     this.draw();
-    this.panel.say("Hold.");
+    this.panel.say(this.words("hold"));
     this.run();
   }
 
@@ -50,9 +52,12 @@ export class StancesClock {
     letSleep();
     this.panel.flash(ms < this.whole ? "end" : "once");
     this.draw();
-    const held = `Held ${hundredths(ms).replace(/\.00$/, "")} seconds.`;
-    this.panel.say(`${held} ${this.failed ? "The test stops here." : this.over ? "All stances held." : `Next: ${this.config.stances[this.state.times.length][1]}.`}`);
+    const held = this.words("held", { seconds: hundredths(ms).replace(/\.00$/, "") });
+    this.panel.say(`${held} ${this.outcome() ?? this.words("stance_next", { title: this.config.stances[this.state.times.length][1] })}`);
   }
+
+  /** What the whole test says so far; nothing while a stance may follow. */
+  outcome() { return this.failed ? this.words("stances_failed") : this.over ? this.words("stances_held") : null; }
 
   takeBack() {
     this.kept.write({ startedAt: null, times: this.state.startedAt ? this.state.times : this.state.times.slice(0, -1) });
@@ -61,21 +66,21 @@ export class StancesClock {
   }
 
   draw() {
-    const { panel, config } = this;
+    const { panel, config, words } = this;
     const { startedAt, times } = this.state;
     const name = config.stances[times.length]?.[1] ?? "";
-    this.list.replaceChildren(...times.map((ms, index) => el("li", {}, `${config.stances[index][1]}: ${hundredths(ms)} s`)));
+    this.list.replaceChildren(...times.map((ms, index) => el("li", {}, words("time_line", { title: config.stances[index][1], seconds: hundredths(ms) }))));
     panel.body.replaceChildren(this.list);
     if (times.length || this.touched) {
       config.stances.forEach(([box], index) => fill(box, index < times.length ? hundredths(times[index]).replace(/\.00$/, "") : ""));
       this.touched = true;
     }
     if (startedAt) {
-      panel.offer(button("Lost it", () => this.ended(), "big"), button("Take it back", () => this.takeBack(), "quiet"));
+      panel.offer(button(words("lost_it"), () => this.ended(), "big"), button(words("take_back"), () => this.takeBack(), "quiet"));
       return;
     }
     panel.showTime(left(this.whole));
-    panel.say(this.failed ? "The test stops here." : this.over ? "All stances held." : `${name}. Start when the feet are placed and the hold is let go.`, { aloud: false });
-    panel.offer(!this.over && button(`Start: ${name.toLowerCase()}`, () => this.start(), "big"), times.length > 0 && button("Take the last one back", () => this.takeBack(), "quiet"));
+    panel.say(this.outcome() ?? words("stance_ready", { title: name }), { aloud: false });
+    panel.offer(!this.over && button(words("start_named", { title: name.toLowerCase() }), () => this.start(), "big"), times.length > 0 && button(words("take_last_back"), () => this.takeBack(), "quiet"));
   }
 }

@@ -6,11 +6,13 @@ import { Kept } from "./kept.js";
 import { Panel } from "./panel.js";
 import { readySound, tones } from "./signals.js";
 import { hundredths, whileRunning } from "./time.js";
+import { wordsOf } from "./words.js";
 
 export class Stopwatch {
   constructor(root, config) {
     this.config = config;
     this.kept = new Kept(`clock-${config.key}`);
+    this.words = wordsOf(config);
     this.panel = new Panel(root, config);
     this.trials = el("ol", { class: "clock-trials" });
     this.draw();
@@ -26,7 +28,7 @@ export class Stopwatch {
     this.kept.write({ startedAt: Date.now() });
     tones(1);
     this.draw();
-    this.panel.say("Go.");
+    this.panel.say(this.words("go"));
     this.run();
   }
 
@@ -48,7 +50,7 @@ export class Stopwatch {
     letSleep();
     this.panel.flash("once");
     this.draw();
-    this.panel.say(`${hundredths(ms)} seconds.`);
+    this.panel.say(this.words("seconds", { seconds: hundredths(ms) }));
   }
 
   takeBack() {
@@ -58,23 +60,23 @@ export class Stopwatch {
   }
 
   draw() {
-    const { panel, config } = this;
+    const { panel, config, words } = this;
     const { startedAt, times } = this.state;
-    this.trials.replaceChildren(...times.map((ms) => el("li", {}, `${hundredths(ms)} s`)));
+    this.trials.replaceChildren(...times.map((ms) => el("li", {}, words("seconds_short", { seconds: hundredths(ms) }))));
     panel.body.replaceChildren(this.trials);
     if (startedAt || times.length || this.touched) {
       config.into.forEach((name, index) => { if (index < times.length || this.touched) { fill(name, index < times.length ? hundredths(times[index]) : ""); } });
       this.touched = true;
     }
     if (startedAt) {
-      panel.offer(button("Stop", () => this.stop(), "big"), button("Take it back", () => this.takeBack(), "quiet"));
+      panel.offer(button(words("stop"), () => this.stop(), "big"), button(words("take_back"), () => this.takeBack(), "quiet"));
       return;
     }
     panel.showTime(times.length ? hundredths(times.at(-1)) : "0.00");
     const left = config.into.length - times.length;
-    const next = left === config.into.length ? "Ready." : left ? `Trial ${times.length + 1} of ${config.into.length} may follow.` : "All trials done.";
+    const next = left === config.into.length ? words("ready") : left ? words("trial_next", { number: times.length + 1, trials: config.into.length }) : words("trials_done");
     panel.say(next, { aloud: false });
-    panel.offer(left > 0 && button(times.length ? "Start the next" : "Start", () => this.start(), "big"),
-      times.length > 0 && button("Take the last one back", () => this.takeBack(), "quiet"));
+    panel.offer(left > 0 && button(words(times.length ? "start_next" : "start"), () => this.start(), "big"),
+      times.length > 0 && button(words("take_last_back"), () => this.takeBack(), "quiet"));
   }
 }

@@ -6,15 +6,17 @@ import { Kept } from "./kept.js";
 import { Panel } from "./panel.js";
 import { readySound, tones } from "./signals.js";
 import { left, minutes, whileRunning } from "./time.js";
+import { wordsOf } from "./words.js";
 
 export class WalkClock {
   constructor(root, config) {
     this.config = config;
     this.kept = new Kept(`clock-${config.key}`);
+    this.words = wordsOf(config);
     this.panel = new Panel(root, config);
     this.whole = config.seconds * 1000;
-    this.lap = this.box("lap_m", "Metres for one tap", "lapM", "Length of the course if you tap at each cone; there and back if you tap at the start only.");
-    this.beyond = this.box("remainder_m", "Metres beyond the last full lap", "beyondM", "");
+    this.lap = this.box("lap_m", this.words("lap_m"), "lapM", this.words("lap_m_help"));
+    this.beyond = this.box("remainder_m", this.words("beyond_m"), "beyondM", "");
     this.tally = el("p", { class: "clock-tally" });
     this.rests = el("ul", { class: "clock-rests" });
     this.draw();
@@ -35,14 +37,14 @@ export class WalkClock {
       fill(this.config.fills[role], input.value);
       this.count();
     });
-    return el("div", { class: "field" }, el("label", { for: id }, `${label}, m`), help && el("p", { class: "help" }, help), input);
+    return el("div", { class: "field" }, el("label", { for: id }, label), help && el("p", { class: "help" }, help), input);
   }
 
   start() {
     readySound();
     this.kept.write({ startedAt: Date.now(), endedAt: null, laps: [], rests: [], called: 0 });
     this.draw();
-    this.panel.say("Walking. The clock runs on during a rest.");
+    this.panel.say(this.words("walking"));
     this.run();
   }
 
@@ -83,7 +85,7 @@ export class WalkClock {
     const open = rests.at(-1) && !rests.at(-1).to;
     const all = open ? [...rests.slice(0, -1), { ...rests.at(-1), to: Date.now() }] : [...rests, { from: Date.now() }];
     this.kept.write({ rests: all });
-    this.panel.say(open ? "Walking again." : "Resting. The clock runs on.");
+    this.panel.say(this.words(open ? "walking_again" : "resting"));
     this.draw();
   }
 
@@ -93,8 +95,8 @@ export class WalkClock {
     const lapM = numberIn(this.state.lapM ?? valueOf(this.config.fills.lap_m));
     const beyond = numberIn(this.state.beyondM ?? valueOf(this.config.fills.remainder_m)) || 0;
     const metres = laps.length * lapM + (this.state.endedAt ? beyond : 0);
-    const lapsText = `${laps.length} ${laps.length === 1 ? "lap" : "laps"}`;
-    this.tally.textContent = Number.isNaN(metres) ? lapsText : `${lapsText}, ${Math.round(metres * 100) / 100} m`;
+    const lapsText = this.words(laps.length === 1 ? "lap_one" : "laps", { laps: laps.length });
+    this.tally.textContent = Number.isNaN(metres) ? lapsText : this.words("laps_m", { laps: lapsText, metres: Math.round(metres * 100) / 100 });
     this.undoButton?.toggleAttribute("disabled", laps.length === 0);
     if (!this.started) { return; }
     fill(this.config.fills.laps, laps.length);
@@ -104,32 +106,32 @@ export class WalkClock {
 
   listRests() {
     const from = (moment) => minutes(moment - this.state.startedAt);
-    this.rests.replaceChildren(...this.state.rests.map((rest, index) => el("li", {}, `Rest ${index + 1}: from ${from(rest.from)} ${rest.to ? `to ${from(rest.to)}` : "on"}`)));
+    this.rests.replaceChildren(...this.state.rests.map((rest, index) => el("li", {}, this.words(rest.to ? "rest_shut" : "rest_open", { number: index + 1, from: from(rest.from), to: rest.to && from(rest.to) }))));
   }
 
   draw() {
-    const { panel } = this;
+    const { panel, words } = this;
     this.listRests();
     if (!this.started) {
       panel.showTime(left(this.whole));
-      panel.say("Ready.", { aloud: false });
+      panel.say(words("ready"), { aloud: false });
       panel.body.replaceChildren(this.lap);
-      panel.offer(button("Start the six minutes", () => this.start(), "big"));
+      panel.offer(button(words("start_walk"), () => this.start(), "big"));
     } else if (this.running) {
       panel.showTime(left(this.whole - this.elapsed()));
       panel.body.replaceChildren(this.tally, this.rests);
       const resting = this.state.rests.at(-1) && !this.state.rests.at(-1).to;
-      this.undoButton = button("Undo the last lap", () => this.undo(), "quiet");
-      panel.offer(button("Lap", () => this.lapDone(), "big"), this.undoButton,
-        button(resting ? "Walks again" : "Rests", () => this.rest(), "quiet"), button("Stop early", () => this.askReason(), "quiet"));
+      this.undoButton = button(words("undo_lap"), () => this.undo(), "quiet");
+      panel.offer(button(words("lap"), () => this.lapDone(), "big"), this.undoButton,
+        button(words(resting ? "walks_again" : "rests"), () => this.rest(), "quiet"), button(words("stop_early"), () => this.askReason(), "quiet"));
     } else {
       if (!this.state.endedAt) { this.end(this.state.startedAt + this.whole, ""); return; }
       const early = this.elapsed() < this.whole;
       panel.showTime(minutes(this.elapsed()));
-      panel.say(early ? `Stopped at ${minutes(this.elapsed())}.` : `${this.config.calls.at(-1)} Mark the spot and measure what lies beyond the last full lap.`);
+      panel.say(early ? words("walk_stopped", { time: minutes(this.elapsed()) }) : words("walk_over", { call: this.config.calls.at(-1) }));
       panel.body.replaceChildren(this.tally, this.lap, this.beyond, this.rests);
-      this.undoButton = button("One lap less", () => this.undo(), "quiet");
-      panel.offer(button("One lap more", () => this.lapDone(), "quiet"), this.undoButton, button("Clear the clock", () => this.clear(), "quiet"));
+      this.undoButton = button(words("lap_less"), () => this.undo(), "quiet");
+      panel.offer(button(words("lap_more"), () => this.lapDone(), "quiet"), this.undoButton, button(words("clear_clock"), () => this.clear(), "quiet"));
       this.config.marks.forEach(([name, value]) => fill(name, value));
       fill(this.config.fills.stopped_for, this.state.reason || (early ? "" : "completed"));
     }
@@ -138,9 +140,9 @@ export class WalkClock {
 
   askReason() {
     const early = this.config.reasons.filter(([code]) => code !== "completed" && code !== "off_pace");
-    this.panel.say("Why does the walk stop? The clock runs until you choose.");
+    this.panel.say(this.words("why_walk_stops"));
     this.panel.offer(...early.map(([code, label]) => button(label, () => this.end(Date.now(), code), "quiet")),
-      button("Go on walking", () => this.draw(), "big"));
+      button(this.words("go_on_walking"), () => this.draw(), "big"));
   }
 
   clear() {

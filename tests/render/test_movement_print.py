@@ -88,6 +88,15 @@ def test_a_card_is_read_from_two_metres(cards):
     assert max(rest) == 44  # the title
 
 
+def test_what_is_left_to_write_in_is_what_the_movement_is_dosed_by(cards):
+    _, (curl, _, hold) = cards
+    assert "How many in each set" in curl
+    assert "Weight, bottle or band" in curl
+    assert "Seconds to hold" in hold
+    assert "How many" not in hold
+    assert "Weight, bottle or band" not in hold  # it is done with own weight
+
+
 @pytest.mark.parametrize("made", ["cards", "sheet"])
 def test_prints_are_tagged_and_their_pictures_have_words(made, request):
     reader, _ = request.getfixturevalue(made)
@@ -110,6 +119,21 @@ def test_the_home_sheet_is_one_page_with_safety_first_and_all_that_is_needed_to_
     assert "For Ana" in page
     assert "Row with a band, version 1. Printed on 3 February 2026." in page
     assert min(sizes_of(reader)) >= 14
+
+
+def test_the_sheet_of_one_movement_says_that_it_is_no_plan(sheet):
+    _, (page,) = sheet
+    assert "This sheet shows one movement. It does not replace the advice of your team." in page
+    assert "made this plan" not in page
+    assert "The same with your kit" not in page
+
+
+def test_other_kit_that_loads_as_much_is_printed_on_the_sheet():
+    lines = ("Bottle filled to 750 mL (0.75 kg).", "Ankle weight: not possible safely with your kit.")
+    one = PrintedMovement("biceps_curl", "seated", "hand_weight", like="1 kg in each hand", same=lines)
+    _, (page,) = read(home_sheet_pdf(one, printed_for()))
+    assert "The same with your kit As much as 1 kg in each hand:" in page
+    assert all(line in page for line in lines)
 
 
 @pytest.mark.parametrize("number", ["emergency_number", "nurse_line", "team_phone", "hours"])

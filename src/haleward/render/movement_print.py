@@ -6,7 +6,7 @@ Both begin with the emergency line and print the service's own numbers: a number
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -17,6 +17,7 @@ import typst
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.movement.loads import KitKind
+from haleward.movement.model import Form
 from haleward.record import Posture
 from haleward.render.figure import still
 from haleward.render.page_bundle import FONTS
@@ -27,10 +28,6 @@ CARD_PICTURE, SHEET_PICTURE = (460, 480), (420, 440)
 _FOLDER = Path(__file__).parent
 _HEADS = {
     "dose": "print_dose_heading",
-    "sets": "print_sets",
-    "count": "print_count",
-    "load": "print_load",
-    "rest": "print_rest",
     "easier": "easier_heading",
     "harder": "harder_heading",
     "easier_short": "print_easier",
@@ -42,6 +39,7 @@ _HEADS = {
     "faults": "faults_heading",
     "stop": "stop_heading",
     "for": "print_for",
+    "same": "print_same_heading",
 }
 
 
@@ -49,7 +47,8 @@ _HEADS = {
 class PrintedMovement:
     """What is printed: a movement in a posture with one kit, drawn for one body.
 
-    Size unknown draws the 1.70 m, 70 kg figure. ``side`` matters only where a movement has sides.
+    Size unknown draws the 1.70 m, 70 kg figure. ``side`` matters only where a movement has sides. ``same`` are lines on
+    the home sheet about other kit of this person that loads as much as ``like``.
     """
 
     movement_id: str
@@ -59,6 +58,8 @@ class PrintedMovement:
     stature_m: float | None = None
     mass_kg: float | None = None
     side: str = ""
+    like: str = ""
+    same: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,9 @@ def home_sheet_pdf(movement: PrintedMovement, printed_for: PrintedFor) -> bytes:
         **one,
         "first_name": printed_for.first_name,
         "ring": wording.text("print_ring", values),
-        "caution": wording.text("caution_line", values),
+        "caution": wording.text("print_caution", values),
+        "same": list(movement.same),
+        "same_like": wording.text("print_same_like", {**values, "load": movement.like}) if movement.same else "",
         "arrow_line": wording.text("arrow_line", values),
     }
     return _typeset("home_sheet.typ", data)
@@ -139,12 +142,22 @@ def _movement(printed: PrintedMovement, printed_for: PrintedFor, size: tuple[int
         "faults": list(words.faults),
         "stop_if": words.stop_if,
         "notes": [wording.text(key, values) for key, wanted in notes if wanted],
+        "blanks": [wording.text(key, values) for key in _blanks(form, printed.kit)],
         "version": wording.text("print_version", {**values, **foot}),
         "pictures": [
             _picture(printed, printed_for, "start", words.alt_text_start, size),
             _picture(printed, printed_for, "end", words.alt_text_end, size),
         ],
     }
+
+
+def _blanks(form: Form, kit: KitKind) -> Iterator[str]:
+    """What is left to be written in by hand: a hold is dosed in seconds, and own weight needs no weight."""
+    yield "print_sets"
+    yield "print_seconds" if form.hold else "print_count"
+    if kit != "own_weight":
+        yield "print_load"
+    yield "print_rest"
 
 
 def _words(printed: PrintedMovement, printed_for: PrintedFor) -> Any:

@@ -100,6 +100,64 @@ def test_a_measured_band_is_read_in_newtons() -> None:
     assert record.kit.bands == (Band("long flat band", 38, 1.5, date(2026, 11, 19), latex=False),)
 
 
+MEASURED = """
+[[kit.band]]
+name = "short loop"
+length = "1.2 m"
+marks = "50 cm"
+readings = ["75 cm at 2.1 kg", "1 m at 3.5 kg", "125 cm at 46.1 N"]
+measured_on = 2026-11-19
+latex = true
+latex_ok = false
+can_grip = true
+"""
+
+
+def test_a_band_is_read_by_three_readings_of_a_scale_in_kilograms_or_newtons() -> None:
+    bands = read(SHORT + MEASURED).record.kit.bands
+    assert bands is not None
+    (band,) = bands
+    assert [stretch for stretch, _ in band.readings] == [1.5, 2.0, 2.5]
+    assert [kilograms for _, kilograms in band.readings] == [2.1, 3.5, pytest.approx(4.7, abs=0.001)]
+    shape = [stretch - stretch**-2 for stretch in (1.5, 2.0, 2.5)]  # a thin strip, by hand
+    force = [9.81 * kilograms for _, kilograms in band.readings]
+    by_hand = sum(f * s for f, s in zip(force, shape, strict=True)) / sum(s * s for s in shape)
+    assert band.stiffness_n == pytest.approx(by_hand, abs=0.001)
+    assert band.misfit is not None
+    assert band.misfit < 0.05
+    assert (band.measured_on, band.latex, band.latex_ok, band.can_grip) == (date(2026, 11, 19), True, False, True)
+
+
+def test_what_is_not_written_of_a_band_was_not_asked() -> None:
+    bands = read_person_file(EXAMPLES / "ines.toml", today=TODAY).record.kit.bands
+    assert bands is not None
+    assert (bands[0].readings, bands[0].misfit, bands[0].latex_ok, bands[0].can_grip) == ((), None, None, None)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "told"),
+    [
+        ('marks = "50 cm"\n', "", 10, "kit.band.marks is missing"),
+        ('marks = "50 cm"', 'marks = "50"', 10, "no unit"),
+        ("2.1 kg", "2.1", 11, '"75 cm at 2.1" is not a reading'),
+        ("2.1 kg", "2.1 lb", 11, "is not a reading"),
+        ("75 cm at", "7.5 cm at", 11, "outside 20 to 500 cm"),
+        ('"75 cm at 2.1 kg", ', "", 11, "kit.band.readings holds 2; pull the band to three different lengths"),
+        ("46.1 N", "90 N", 11, "by the other readings it would be 4.7 kg"),
+        ("125 cm", "250 cm", 11, "times its length"),
+        ("marks =", "stiffness_n = 40\nmarks =", 12, "write one of them"),
+        ("can_grip = true", 'can_grip = "weak"', 15, "it must be true or false"),
+        ("latex = true", 'colour = "red"', 13, '"colour" is not a key'),
+    ],
+)
+def test_a_fault_of_a_reading_is_one_sentence_with_its_line(old: str, new: str, line: int, told: str) -> None:
+    assert old in MEASURED
+    found = faults(SHORT + MEASURED.replace(old, new, 1))
+    assert len(found) == 1, found
+    assert found[0].startswith(f"morag.toml, line {line}: "), found
+    assert told in found[0]
+
+
 def test_every_fault_is_told_in_one_pass_with_its_line() -> None:
     text = changed(
         "morag.toml",

@@ -6,7 +6,8 @@ import re
 from collections.abc import Callable
 from functools import cache, partial
 
-from haleward.exchange.guards import VOLUME_IN_L, check_range, parse_length_m, parse_mass_kg, parse_volume_l
+from haleward.exchange.guards import VOLUME_IN_L, parse_length_m, parse_mass_kg, parse_volume_l
+from haleward.exchange.person_band import read_band
 from haleward.exchange.person_table import PersonTable
 from haleward.physiology.tables import rows
 from haleward.record import Band, Kit
@@ -83,22 +84,4 @@ def _bands(table: PersonTable) -> tuple[Band, ...] | None:
     tables = table.every("band")
     if tables is None:
         return None
-    return tuple(band for band in map(_band, tables) if band is not None)
-
-
-def _band(table: PersonTable) -> Band | None:
-    """A band is measured in newtons; a colour says nothing."""
-    name = table.text("name", required=True, most=40)
-    stiffness_n = table.number("stiffness_n", "band_stiffness_n", required=True)
-    length_m = table.quantity(
-        "length",
-        lambda text: parse_length_m(text, field="Band length", quantity="band_length_m"),
-        example="1.5 m",
-        required=True,
-    )
-    measured_on, latex = table.day("measured_on"), table.flag("latex")
-    table.close()
-    if not name or stiffness_n is None or length_m is None:
-        return None
-    check = table.guard("stiffness_n", lambda: check_range(stiffness_n, quantity="band_stiffness_n"))
-    return None if check is None else Band(name, stiffness_n, length_m, measured_on, latex)
+    return tuple(band for band in map(read_band, tables) if band is not None)

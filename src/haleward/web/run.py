@@ -64,10 +64,16 @@ def refuse_taken(port: int) -> None:
 def serve(*, port: int = 8000, data: Path | None = None, open_browser: bool = True) -> None:
     """Serve on the loopback address until interrupted; the store is in ``data``, else in HALEWARD_DATA, else var."""
     refuse_taken(port)
-    demo = prepare((data or environment.data_folder()).resolve())
+    folder = (data or environment.data_folder()).resolve()
+    demo = prepare(folder)
     from waitress import serve as listen
 
     from haleward.web.project.wsgi import application
+    from haleward.web.studio.jobs import revive
+    from haleward.web.work import end_worker, start_worker
+
+    revive(silent_s=0)  # no worker of this store can be alive yet
+    worker = start_worker(folder)
 
     address = f"http://127.0.0.1:{port}/"
     print(
@@ -76,4 +82,7 @@ def serve(*, port: int = 8000, data: Path | None = None, open_browser: bool = Tr
     )
     if open_browser:
         threading.Timer(0.6, webbrowser.open, args=(address,)).start()
-    listen(application, host="127.0.0.1", port=port, threads=4, ident="")
+    try:
+        listen(application, host="127.0.0.1", port=port, threads=4, ident="")
+    finally:
+        end_worker(worker)

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from haleward.web.accounts.models import Role, User
 
@@ -105,6 +106,7 @@ PLACES = (
     Place("People", "people", frozenset({"lead", "nurse", "assistant"})),
     Place("Referrals", "referrals", frozenset({"lead", "nurse"})),
     Place("Concerns", "concerns", frozenset({"lead", "nurse"})),
+    Place("Studio", "studio_people", frozenset({"lead", "nurse", "assistant"})),
     Place("Reckoner", "reckoner", ALL_ROLES),
     Place("Library", "library", ALL_ROLES),
     Place("Protocol", "protocol", ALL_ROLES),
@@ -114,8 +116,16 @@ PLACES = (
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:
-    """Template context: the places this role may open."""
+    """Template context: the places this role may open, each with where the page stands in it."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
         return {"places": ()}
-    return {"places": [place for place in PLACES if user.role in place.roles]}
+    return {"places": [(place, _here(request, place)) for place in PLACES if user.role in place.roles]}
+
+
+def _here(request: HttpRequest, place: Place) -> str:
+    """For ``aria-current``: "page" on the place itself, "true" on a page under it, "" elsewhere."""
+    address = reverse(place.url_name)
+    if request.path == address:
+        return "page"
+    return "true" if address != "/" and request.path.startswith(address) else ""

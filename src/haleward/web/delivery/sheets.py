@@ -30,6 +30,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription.ground import ground_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
 from haleward.web.prescription.signing import programme_of
+from haleward.web.studio.choice import options_of
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service as ServiceRow
 from haleward.wording import Service, Wording
@@ -114,17 +115,28 @@ def surroundings(service: ServiceRow) -> Surroundings:
     }
 
 
+def file_of(row: ProgrammeVersion, part_key: str) -> str:
+    """The session page as a file of its own, which sends nothing anywhere."""
+    sheet, record = sheet_of(row, part_key)
+    return session_page(sheet, record=record, **surroundings(row.person.service))
+
+
 def _kept(row: ProgrammeVersion, part_key: str, suffix: str) -> Path:
-    """Where the made file is kept: the name changes with everything it is made from."""
+    """Where the made file is kept."""
+    return Path(settings.DATA) / "sheets" / f"{mark_of(row, part_key)}.{suffix}"
+
+
+def mark_of(row: ProgrammeVersion, part_key: str) -> str:
+    """A name that changes with everything a session is made from."""
     service, person = row.person.service, row.person
     protocol = in_force.protocol_of(service)
     parts = [
         __version__, str(row.pk), part_key, protocol.id, protocol.version, service.name,
         json.dumps(service.values, sort_keys=True), person.first_name, person.sex, person.look,
         str(row.signed_at), str(intensity_in_force(row)), made_from(),
+        str(options_of(person)),
     ]  # fmt: skip
-    name = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
-    return Path(settings.DATA) / "sheets" / f"{name}.{suffix}"
+    return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
 
 
 @cache

@@ -26,6 +26,8 @@ INSTALLED_APPS = [
     "axes",
     "csp",
     "simple_history",
+    "django_tasks",
+    "django_tasks_db",
     "haleward.web.accounts",
     "haleward.web.team",
     "haleward.web.protocol",
@@ -36,6 +38,7 @@ INSTALLED_APPS = [
     "haleward.web.concerns",
     "haleward.web.reckoner",
     "haleward.web.library",
+    "haleward.web.studio",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -82,6 +85,7 @@ DATABASES = {
         },
     }
 }
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}  # worked through by `haleward work`
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 ATOMIC_REQUESTS = False
 
@@ -124,6 +128,7 @@ CONTENT_SECURITY_POLICY = {
         "style-src": [SELF],
         "img-src": [SELF, "data:"],
         "font-src": [SELF],
+        "media-src": [SELF],
         "connect-src": [SELF],
         "manifest-src": [SELF],
         "worker-src": [SELF],

@@ -15,6 +15,7 @@ urlpatterns = [
     path("", include("haleward.web.concerns.urls")),
     path("", include("haleward.web.reckoner.urls")),
     path("", include("haleward.web.library.urls")),
+    path("", include("haleward.web.studio.urls")),
 ]
 handler403 = "haleward.web.accounts.views.refused"
 handler404 = "haleward.web.accounts.views.not_found"

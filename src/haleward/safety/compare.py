@@ -110,8 +110,16 @@ def _value(section: str, row_id: str, what: str, was: Any, now: Any, row: Any) -
     if what in _CONDITIONS and was is not None and now is not None:
         sentence = _word("condition").format(title=title, before=before, after=after)
         return Change(section, row_id, what, before, after, sentence, of_condition(row, was, now))
-    sentence = _word("changed").format(title=title, what=_what(section, what), before=before, after=after)
+    sentence = _word(_how(section, *told)).format(title=title, what=_what(section, what), before=before, after=after)
     return Change(section, row_id, what, before, after, sentence, of_value(section, what, was, now))
+
+
+def _how(section: str, was: Any, now: Any) -> str:
+    """Which sentence tells the change: of a list what left and joined, else a value set, taken away or moved."""
+    empty = (was in (None, "", (), []), now in (None, "", (), []))
+    if section == "gate":
+        return {(False, True): "left", (True, False): "joined"}.get(empty, "moved")
+    return {(False, True): "unset", (True, False): "set"}.get(empty, "changed")
 
 
 def _moved(was: Any, now: Any) -> tuple[Any, Any]:

@@ -71,6 +71,9 @@ class DosePolicy:
     preferred_movements: tuple[str, ...]  # first choices, before others of the same region
     sternum_rule: str  # while it fires, movements the library holds until the breastbone is cleared stay out
     source: str
+    week_moves_for: tuple[str, ...] | None = None  # of "ill", "away", "part_day": a session moves to another own day
+    short_frame_minutes: int | None = None  # warm-up and cool-down on a day with little time
+    short_movements_least: int | None = None  # a part with fewer that fit is not done on such a day
 
 
 @dataclass(frozen=True)
@@ -110,6 +113,8 @@ class ProgressionPolicy:
     walking_join_minutes: int | None = None  # bouts of this length are joined
     walking_pace_step_km_per_h: float | None = None
     walking_fraction_most: float | None = None  # pace at most at this share of the estimated peak, 0 to 1
+    back_date_days_most: int | None = None  # how many days back a session may be added by the person
+    clock_off_minutes: int | None = None  # a device whose clock is further off than this is marked, both times kept
 
 
 @dataclass(frozen=True)

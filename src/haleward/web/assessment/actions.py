@@ -50,7 +50,7 @@ def conflict(draft: Assessment | None, seen: str, user: User) -> str:
         return ""
     when = timezone.localtime(draft.changed_at)
     values = {"name": draft.author.get_full_name(), "time": f"{when:%H:%M}"}
-    return in_force.wording().text("conf_edit", values)
+    return in_force.wording_of(user.service).text("conf_edit", values)
 
 
 @transaction.atomic

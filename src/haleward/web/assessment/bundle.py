@@ -116,7 +116,7 @@ class AssessmentForm:
         listed = [row["drug_class"] for row in self._cleaned(self.parts["medicine"])]
         if answer is None or not listed or answer == bool({"insulin", "sulfonylurea"} & set(listed)):
             return []
-        return [in_force.wording().template("err_glucose_medicines")]
+        return [in_force.wording_of(self.person.service).template("err_glucose_medicines")]
 
     def _restrictions_gone(self) -> list[str]:
         """A restriction ends by release, with a name and a reason, never by an emptied row."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -35,6 +36,7 @@ class Chosen:
     side: Side
     subject: Subject
     words: MovementWording
+    typed: Mapping[str, str] = field(default_factory=dict)  # a band that was typed, which every address keeps
 
     @property
     def drawn_side(self) -> str:
@@ -53,7 +55,7 @@ class Chosen:
             parts["side"] = self.side
         if self.subject.person is not None:
             parts["person"] = str(self.subject.person.pk)
-        return urlencode(parts | changed)
+        return urlencode({**parts, **self.typed, **changed})
 
 
 def chosen_of(request: StaffRequest, movement_id: str) -> Chosen:

@@ -32,6 +32,12 @@ class LoadForm(forms.Form):
             self.fields["length"] = WithUnit(
                 label="Whole length of that band", quantity="band_length_m", unit="m", units="2 m or 150 cm"
             )
+            self.fields["target"] = WithUnit(
+                label="Pull you want at the hardest point",
+                quantity="hand_mass_kg",
+                unit="kg",
+                units="2 kg on the scale",
+            )
 
     def clean(self) -> dict[str, Any]:
         """A band needs both its reading and its length."""
@@ -48,6 +54,12 @@ class LoadForm(forms.Form):
     def mass_kg(self) -> float | None:
         """The typed mass; ``None`` when nothing that can be read was typed."""
         return self.cleaned_data.get("load") if self.is_valid() else None
+
+    @property
+    def target_n(self) -> float | None:
+        """The pull wanted, in newtons; ``None`` when none that can be read was typed."""
+        wanted_kg = self.cleaned_data.get("target") if self.is_valid() else None
+        return None if wanted_kg is None else newtons(kilograms_on_scale=wanted_kg)
 
     @property
     def band(self) -> Band | None:

@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import floor
 
+from haleward.dose.kit_same import Same, same_load_in_kit
+from haleward.dose.loads import load_of
 from haleward.movement.band_path import band_loads
-from haleward.movement.equivalence import MASS_KITS, Lever, Match, NoMatch, hold_like, mass_like, owned_at_most
+from haleward.movement.bands import easier_cm
+from haleward.movement.equivalence import MASS_KITS, Lever, Match, NoMatch, hold_like, mass_like
 from haleward.movement.hardest import hardest_key, hardest_words
 from haleward.movement.loads import OWN_WEIGHT, KitKind, LoadSpec
 from haleward.movement.torque import LoadPath, WorkingPath
@@ -16,6 +19,7 @@ from haleward.record import Band
 from haleward.render.chart import load_chart
 from haleward.web.library.chosen import Chosen
 from haleward.web.library.kept import kept
+from haleward.web.team import protocol as in_force
 
 EXAMPLE_KG = 1.0  # shown, and said to be an example, until another load is typed
 FILL_STEP_ML = 10
@@ -62,18 +66,29 @@ class Numbers:
     peak_nm: float
     mean_nm: float
     likes: tuple[Like, ...]
+    at_home: bool = False  # ``likes`` are what this person has at home
 
 
-def chosen_load(chosen: Chosen, *, mass_kg: float | None, band: Band | None) -> Loaded:
-    """The load to show: what was typed, else the lightest that the rules leave the person, else an example."""
+@dataclass(frozen=True)
+class Asked:
+    """What an address or a form asks to be shown: a mass, or a band and the centimetres it is held at."""
+
+    mass_kg: float | None = None
+    typed: Band | None = None
+    band: str = ""
+    hold: str = ""
+
+
+def chosen_load(chosen: Chosen, asked: Asked) -> Loaded:
+    """The load to show: what was asked for, else the lightest that the rules leave the person, else an example."""
     if chosen.kit == "own_weight":
         return Loaded(OWN_WEIGHT, "own weight")
     if chosen.kit == "band":
-        return _chosen_band(chosen, band)
+        return _chosen_band(chosen, asked)
     own = _masses(chosen, chosen.kit)
-    mass = mass_kg or (min(own) if own else EXAMPLE_KG)
+    mass = asked.mass_kg or (min(own) if own else EXAMPLE_KG)
     words = f"{mass:g} kg{EACH.get(chosen.form.kit_use[chosen.kit].held, '')}"
-    return Loaded(LoadSpec(chosen.kit, mass_kg=mass), words, example=mass_kg is None and not own)
+    return Loaded(LoadSpec(chosen.kit, mass_kg=mass), words, example=asked.mass_kg is None and not own)
 
 
 def numbers_of(chosen: Chosen, loaded: Loaded, bands: tuple[Band, ...]) -> Numbers | None:
@@ -95,15 +110,20 @@ def numbers_of(chosen: Chosen, loaded: Loaded, bands: tuple[Band, ...]) -> Numbe
         peak_nm=abs(with_load.peak.torque_nm),
         mean_nm=with_load.mean_nm,
         likes=tuple(_likes(chosen, Lever(path), loaded, bands)),
+        at_home=subject.option is not None and not subject.stated,
     )
 
 
-def _chosen_band(chosen: Chosen, typed: Band | None) -> Loaded:
-    band = typed or next(iter(chosen.subject.bands), None)
-    spec = next(iter(band_loads(chosen.form, band, chosen.subject.body)), None) if band else None
-    if band is None or spec is None or spec.hold_length_m is None:
+def _chosen_band(chosen: Chosen, asked: Asked) -> Loaded:
+    """The band and hold asked for where there is one; a typed band before the person's own, the easiest hold first."""
+    bands = [*([asked.typed] if asked.typed else []), *chosen.subject.bands]
+    bands.sort(key=lambda one: one.name != asked.band)
+    found = [(band, spec) for band in bands for spec in band_loads(chosen.form, band, chosen.subject.body)]
+    found.sort(key=lambda one: (one[0].name, f"{100 * (one[1].hold_length_m or 0):.0f}") != (asked.band, asked.hold))
+    if not found:
         return Loaded(OWN_WEIGHT, "own weight")
-    held = f"{band.name} held at {100 * spec.hold_length_m:.0f} cm, {spec.peak_n:.0f} N at most"
+    band, spec = found[0]
+    held = f"{band.name} held at {100 * (spec.hold_length_m or 0):.0f} cm, {spec.peak_n:.0f} N at most"
     return Loaded(spec, held, band)
 
 
@@ -113,36 +133,54 @@ def _chart(chosen: Chosen, loaded: Loaded, path: LoadPath) -> str:
     return kept("chart", *facts, make=lambda: load_chart(path, title=title))
 
 
+def same_for(chosen: Chosen, loaded: Loaded) -> tuple[Same, ...]:
+    """The load on the page in the other kit that the person has at home; nothing for the stated figure."""
+    subject = chosen.subject
+    if subject.option is None or subject.record is None or loaded.band not in (None, *subject.bands):
+        return ()
+    return same_load_in_kit(load_of(loaded.spec), chosen.posture, subject.option, subject.record, in_force.library())
+
+
 def _likes(chosen: Chosen, lever: Lever, loaded: Loaded, bands: tuple[Band, ...]) -> Iterator[Like]:
     kits = chosen.form.kits
     if loaded.spec.kit == "own_weight":
         return
+    if chosen.subject.option is not None and not chosen.subject.stated:
+        yield from map(_same_row, same_for(chosen, loaded))
+        kits = tuple(kit for kit in kits if kit == "band")
+        bands = tuple(band for band in bands if band not in chosen.subject.bands)
     for kit in (one for one in MASS_KITS if one in kits and one != loaded.spec.kit):
-        yield _mass_row(chosen, kit, mass_like(lever, loaded.spec, kit, band=loaded.band))
+        yield _mass_row(kit, mass_like(lever, loaded.spec, kit, band=loaded.band))
     if "band" in kits and loaded.spec.kit != "band":
         for band in bands:
             yield _band_row(hold_like(lever, loaded.spec, band), band)
 
 
-def _mass_row(chosen: Chosen, kit: KitKind, match: Match | NoMatch) -> Like:
+def _same_row(one: Same) -> Like:
+    name = f"Band: {one.name}" if one.kit == "band" else one.name
+    if not one.used:
+        return Like(name, reason=one.text)
+    hold = "hold " if one.kit == "band" else ""
+    return Like(name, hold + one.by_mean, hold + one.by_peak, hold + one.used, one.safer, one.owned)
+
+
+def _mass_row(kit: KitKind, match: Match | NoMatch) -> Like:
     name = texts("library_words")[f"kit_{kit}"]
     if isinstance(match, NoMatch):
-        return Like(name, reason=match.reason)
+        return Like(name, reason=f"None: {match.reason}.")
     words = _fill if kit == "bottle" else _kilograms
-    owned = ""
-    if chosen.subject.option is not None:
-        fits = owned_at_most(match.used, _masses(chosen, kit))
-        owned = "none that is light enough" if fits is None else f"{fits:g} kg"
     safer = _safer(match.by_peak - match.by_mean, match.used)
-    return Like(name, words(match.by_mean), words(match.by_peak), words(match.used), safer, owned)
+    return Like(name, words(match.by_mean), words(match.by_peak), words(match.used), safer)
 
 
 def _band_row(match: Match | NoMatch, band: Band) -> Like:
     name = f"Band: {band.name}"
     if isinstance(match, NoMatch):
-        return Like(name, reason=match.reason)
+        return Like(name, reason=f"None: {match.reason}.")
     safer = _safer(match.by_mean - match.by_peak, match.used)
-    by_mean, by_peak, used = (f"hold {100 * held:.0f} cm" for held in (match.by_mean, match.by_peak, match.used))
+    by_mean, by_peak, used = (
+        f"hold {100 * easier_cm(held):.0f} cm" for held in (match.by_mean, match.by_peak, match.used)
+    )
     return Like(name, by_mean, by_peak, used, safer)
 
 

@@ -35,6 +35,7 @@ class Subject:
     refusal: str = ""  # why the movement is not for this person at all; "" also when nobody was asked for
     drawn_m: float | None = None
     drawn_kg: float | None = None
+    record: Record | None = None
 
     @property
     def scheme(self) -> Scheme:
@@ -90,6 +91,7 @@ def person_subject(person: Person, movement: Movement, today: date) -> Subject:
         refusal=_refusal(ground, movement),
         drawn_m=record.stature_m,
         drawn_kg=record.mass_kg,
+        record=record,
     )
 
 

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.cache import patch_cache_control
 
 from haleward.render.figure import animation, still
 from haleward.render.looks import LOOKS
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.library import shown
+from haleward.web.library.band_card import band_card
 from haleward.web.library.catalogue import CHOICES, Catalogue, Sought
 from haleward.web.library.chosen import Chosen, chosen_of
 from haleward.web.library.forms import LoadForm
 from haleward.web.library.kept import kept, mark
-from haleward.web.library.loads import chosen_load, numbers_of
+from haleward.web.library.loads import Asked, Loaded, chosen_load, numbers_of
+from haleward.web.library.versions import versions
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service
 
@@ -75,8 +79,11 @@ def movement(request: StaffRequest, movement_id: str) -> HttpResponse:
     """One movement in the chosen posture, with the chosen kit, on the chosen body."""
     chosen = chosen_of(request, movement_id)
     form = LoadForm(chosen.form, request.GET)
+    keep = parse_qsl(chosen.query())
+    if form.band:
+        chosen = replace(chosen, typed={name: request.GET[name] for name in ("pull", "length")})
     bands = (*chosen.subject.bands, *((form.band,) if form.band else ()))
-    loaded = chosen_load(chosen, mass_kg=form.mass_kg, band=form.band)
+    loaded = asked_load(request, chosen, form)
     light_kg = in_force.protocol_of(request.user.service).policies.dose.light_load_most_kg
     context: dict[str, Any] = {
         "chosen": chosen,
@@ -87,12 +94,20 @@ def movement(request: StaffRequest, movement_id: str) -> HttpResponse:
         "cautions": shown.caution_rows(chosen.movement, light_kg=light_kg),
         "ladder": shown.ladder(chosen),
         "numbers": numbers_of(chosen, loaded, bands),
+        "versions": versions(chosen, loaded, bands),
+        "band_card": band_card(chosen, bands, loaded=loaded, target_n=form.target_n, today=timezone.localdate()),
         "load_form": form,
-        "keep": parse_qsl(chosen.query()),
+        "keep": keep,
         "mark": mark(),
     }
     context |= shown.choices(chosen)
     return render(request, "library/movement.html", context, status=200 if form.is_valid() else 422)
+
+
+def asked_load(request: StaffRequest, chosen: Chosen, form: LoadForm) -> Loaded:
+    """The load that the address or the form on the page asks for."""
+    band, hold = (request.GET.get(name, "") for name in ("band", "hold"))
+    return chosen_load(chosen, Asked(form.mass_kg, form.band, band, hold))
 
 
 def pictures(chosen: Chosen) -> list[dict[str, str]]:

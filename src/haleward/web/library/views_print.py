@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.http import HttpResponse
 from django.utils import timezone
 
@@ -11,6 +13,9 @@ from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery.views_person import pdf
 from haleward.web.library.catalogue import look_of
 from haleward.web.library.chosen import Chosen, chosen_of
+from haleward.web.library.forms import LoadForm
+from haleward.web.library.loads import same_for
+from haleward.web.library.views import asked_load
 from haleward.web.team import protocol as in_force
 
 
@@ -38,7 +43,7 @@ def home_sheet(request: StaffRequest, movement_id: str) -> HttpResponse:
     if subject.person is not None and chosen.against:
         raise HalewardError(f"No sheet is printed for {subject.person.first_name}. {chosen.against}")
     first_name = subject.person.first_name if subject.person else ""
-    sheet = home_sheet_pdf(_printed(chosen), _printed_for(request, first_name))
+    sheet = home_sheet_pdf(_with_same(request, chosen), _printed_for(request, first_name))
     return pdf(sheet, f"home-sheet-{movement_id}.pdf")
 
 
@@ -52,6 +57,13 @@ def _printed(chosen: Chosen) -> PrintedMovement:
         mass_kg=chosen.subject.drawn_kg,
         side=chosen.drawn_side,
     )
+
+
+def _with_same(request: StaffRequest, chosen: Chosen) -> PrintedMovement:
+    """For a person, what of their other kit loads as much as the load on the page."""
+    loaded = asked_load(request, chosen, LoadForm(chosen.form, request.GET))
+    same = same_for(chosen, loaded)
+    return replace(_printed(chosen), like=loaded.words, same=tuple(one.take for one in same))
 
 
 def _card(text: str) -> PrintedMovement:

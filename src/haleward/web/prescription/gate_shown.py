@@ -11,13 +11,14 @@ from django.utils import timezone
 
 from haleward.safety.inputs import default_inputs
 from haleward.safety.model import Gate, Question
+from haleward.safety.own_words import wording_for
 from haleward.safety.protocol import Protocol
 from haleward.safety.recheck import Standing
 from haleward.safety.rules import value_text
 from haleward.safety.words import labels
 from haleward.web.assessment.questions import asked_for
 from haleward.web.project.templatetags.show import OUTCOMES, URGENCY
-from haleward.web.team import protocol as in_force
+from haleward.wording import Wording
 
 READINGS = ("sbp_rest", "dbp_rest", "hr_rest")
 MEASURED = (
@@ -43,17 +44,17 @@ class Asked:
 
 def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
     """A gate with its questions and notes."""
-    words = in_force.wording()
+    words = wording_for(protocol)
     reading = any(name in READINGS for rule in gate.fired for name, _value in rule.inputs)
     glucose = any(
         name == "glucose_mmol" for rule in gate.fired for name, _value in rule.inputs if rule.level != "inform"
     )
     return {
         "gate": gate,
-        "questions": questions_shown(gate),
+        "questions": questions_shown(gate, words),
         "no_effect": labels(gate.no_effect),
         "judgement": words.template("gate_judgement"),
-        "no_rule": no_rule(gate),
+        "no_rule": no_rule(gate, words),
         "not_assessed": words.text("gate_not_assessed", {"rule_count": str(len(gate.not_assessed))})
         if gate.not_assessed
         else "",
@@ -62,15 +63,15 @@ def gate_shown(gate: Gate, protocol: Protocol) -> dict[str, Any]:
     }
 
 
-def no_rule(gate: Gate) -> str:
+def no_rule(gate: Gate, words: Wording) -> str:
     """In words, that nothing fired; and whether the checks are complete."""
     if gate.fired:
         return ""
     complete = gate.outcome == "go_ahead" and not gate.missing
-    return in_force.wording().template("note_no_rule_complete" if complete else "note_no_rule")
+    return words.template("note_no_rule_complete" if complete else "note_no_rule")
 
 
-def questions_shown(gate: Gate) -> tuple[Asked, ...]:
+def questions_shown(gate: Gate, words: Wording) -> tuple[Asked, ...]:
     """The questions that would decide, the one that could change most first; several inputs may share a question."""
     if not gate.questions:  # a gate stored before effects were worked out
         return tuple(Asked(text, "") for text in asked_for(gate.missing))
@@ -78,14 +79,13 @@ def questions_shown(gate: Gate) -> tuple[Asked, ...]:
     for one in gate.questions:
         (text,) = asked_for((one.input,))
         ids = (*(shown[text].rule_ids if text in shown else ()), *one.rule_ids)
-        effect = shown[text].effect if text in shown else effect_of(one)
+        effect = shown[text].effect if text in shown else effect_of(one, words)
         shown[text] = Asked(text, effect, tuple(dict.fromkeys(ids)))
     return tuple(shown.values())
 
 
-def effect_of(question: Question) -> str:
+def effect_of(question: Question, words: Wording) -> str:
     """The strictest that an answer could bring."""
-    words = in_force.wording()
     if question.outcome == "go_ahead" or not question.rule_ids:
         return words.template("question_needed")
     soon = URGENCY[question.urgency]
@@ -100,9 +100,9 @@ def readings_line(answers: Mapping[str, bool | float | str]) -> str:
     return ", ".join(f"{one.label} {value_text(value)} {one.unit}" for one, value in taken)
 
 
-def standing_lines(standing: tuple[Standing, ...]) -> tuple[str, ...]:
+def standing_lines(standing: tuple[Standing, ...], protocol: Protocol) -> tuple[str, ...]:
     """For each reading that stopped the session: since when it stands, and from when a new one decides."""
-    words, lines = in_force.wording(), []
+    words, lines = wording_for(protocol), []
     for one in standing:
         values = {"reading": labels(one.inputs, between=" and "), "time": _clock(one.taken_at)}
         key = "reading_stands" if one.again_from else "reading_stands_today"
@@ -116,4 +116,4 @@ def _clock(moment: datetime) -> str:
 
 def again(key: str, setting: str, protocol: Protocol) -> str:
     """When to measure again."""
-    return in_force.wording().text(key, {setting: protocol.settings[setting].text})
+    return wording_for(protocol).text(key, {setting: protocol.settings[setting].text})

@@ -65,7 +65,7 @@ def day_checks(request: StaffRequest, person_id: UUID) -> HttpResponse:
         actions.check_day(person, form.answers(), user=request.user, now=timezone.now())
         return redirect("day_checks", person_id=person.pk)
     context = {"person": person, "form": form, "checks": checks, "anchors": anchors_of(ground.protocol)}
-    context["standing"] = standing_lines(actions.standing_on(person, ground))
+    context["standing"] = standing_lines(actions.standing_on(person, ground), ground.protocol)
     return render(request, "prescription/day_checks.html", context, status=422 if form.is_bound else 200)
 
 

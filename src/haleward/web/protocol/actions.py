@@ -147,7 +147,6 @@ def note(row: ProtocolVersion, text: str) -> None:
 def keep_preview(row: ProtocolVersion, preview: Preview, *, user: User, now: datetime) -> None:
     """What the draft would change among the service's people, for its exact text."""
     row.preview = preview.stored()
-    row.previewed_digest = row.digest if preview.is_whole else ""
     row.previewed_by, row.previewed_at = user, now
     row.save()
 

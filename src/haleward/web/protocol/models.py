@@ -21,7 +21,7 @@ class ProtocolVersion(models.Model):
     """One version of one service's protocol: a draft, the one in force, or one that a newer version replaced.
 
     A draft may be changed and thrown away. Once signed, a version never changes; only a newer signature ends it.
-    ``previewed_digest`` says for which exact text the effect on the service's people was looked at.
+    ``preview`` names the exact text that it was made for.
     """
 
     class State(models.TextChoices):
@@ -45,7 +45,6 @@ class ProtocolVersion(models.Model):
     made_at = models.DateTimeField()
     changed_at = models.DateTimeField()
     preview = models.JSONField(null=True, blank=True)  # protocol.people.Preview as plain values
-    previewed_digest = models.CharField(max_length=64, blank=True)
     previewed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     previewed_at = models.DateTimeField(null=True, blank=True)
     signed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")

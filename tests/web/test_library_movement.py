@@ -159,7 +159,7 @@ def test_the_band_of_a_person_has_a_length_to_hold(client_: Client, person: Pers
     page = page_of(client_, CURL, query)
     assert "Band: band A" in page
     assert "hold " in page
-    assert "Of what Ana may use: 1 kg" in page
+    assert "At home: 1 kg." in page
     assert "band A held at" in page_of(client_, CURL, {**query, "kit": "band"})
 
 

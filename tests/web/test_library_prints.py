@@ -1,16 +1,18 @@
 """Prints from the library: cards and sheets as PDF, and a sentence in place of one that must not be printed."""
 
 import io
+from dataclasses import replace
 
 import pypdf
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from haleward.web.accounts.models import User
 from haleward.web.people.models import Person
 from haleward.web.team.demo import NUMBERS
 from haleward.web.team.models import Service
-from tests.web.conftest import as_user
+from tests.web.conftest import as_user, complete_record, finish
 
 CARD, SHEET = (f"/library/movements/biceps_curl/{name}.pdf" for name in ("station-card", "home-sheet"))
 CARDS = "/library/station-cards.pdf"
@@ -68,3 +70,16 @@ def test_a_persons_sheet_has_the_first_name_and_nothing_else_of_the_person(lead:
     (page,) = text_of(as_user(lead).get(SHEET, query).content)
     assert "For Ana" in page
     assert assessed.last_name not in page
+
+
+def test_a_persons_sheet_says_what_else_at_home_loads_as_much(lead: User, nurse: User, person: Person) -> None:
+    record = complete_record(person, timezone.localdate())
+    kit = replace(record.kit, hand_weight_pairs_kg=(1.0, 2.0), bottle_pairs_kg=(0.5,), ankle_weight_pairs_kg=())
+    finish(person, replace(record, kit=kit), nurse)
+    query = {"posture": "seated", "kit": "hand_weight", "person": str(person.pk)}
+    (page,) = text_of(as_user(lead).get(SHEET, {**query, "load": "2 kg"}).content)
+    assert "The same with your kit As much as 2 kg in each hand: • Bottle: 0.5 kg." in page
+    (light,) = text_of(as_user(lead).get(SHEET, {**query, "kit": "bottle", "load": "0.5 kg"}).content)
+    assert "Hand weight: not possible safely with your kit." in light
+    (alone,) = text_of(as_user(lead).get(SHEET, {"posture": "seated", "kit": "bottle"}).content)
+    assert "The same with your kit" not in alone

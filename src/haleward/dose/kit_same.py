@@ -21,9 +21,10 @@ from haleward.movement.loads import KitKind, fill_ml
 from haleward.movement.segments import Scheme
 from haleward.movement.torque import WorkingPath
 from haleward.physiology.tables import texts
-from haleward.record import Band, Record
+from haleward.record import Band, Posture, Record
 
 SHORTER_M = 0.05
+SAME_SHARE = 0.005  # two matches closer than this are the same
 SCHEME: Scheme = "winter"  # a load's own torque does not depend on the masses of the limb
 
 
@@ -35,15 +36,42 @@ class Same:
     text: str
     owned: str = ""
     load: Load | None = None  # what is owned and allowed, as a dose's load
+    name: str = ""  # "Bottle", or what the band looks like
+    by_mean: str = ""
+    by_peak: str = ""
+    used: str = ""
+    safer: str = ""  # "mean" or "peak"; "" when both say the same
+
+    @property
+    def take(self) -> str:
+        """For the person, in one line: what to take from what is at home, or that nothing is safe."""
+        if self.load is None:
+            return _words("take_nothing", kit=self.name)
+        return _words("take", kit=self.name, load=load_text(self.load))
+
+
+@dataclass(frozen=True)
+class _Like:
+    """The load to match, in one movement and posture on this person's body, and what the person may use there."""
+
+    lever: Lever
+    load: Load
+    usable: tuple[Load, ...]
 
 
 def same_in_kit(exercise: Exercise, option: Option, record: Record, library: Library) -> tuple[Same, ...]:
+    """The exercise's load in every other kit at home: :func:`same_load_in_kit`."""
+    return same_load_in_kit(exercise.dose.load, exercise.posture, option, record, library)
+
+
+def same_load_in_kit(
+    load: Load, posture: Posture, option: Option, record: Record, library: Library
+) -> tuple[Same, ...]:
     """Every other kit this movement is done with that is at home; nothing for own weight.
 
     Empty also where the load cannot be worked out: no single working joint, or height and weight not recorded.
     """
-    load, movement = exercise.dose.load, library.movement(exercise.movement_id)
-    form = library.form(exercise.movement_id, exercise.posture)
+    movement, form = library.movement(option.movement_id), library.form(option.movement_id, posture)
     joint, band = movement.working_joint, _band(record, load.band)
     unknown = record.stature_m is None or record.mass_kg is None or joint is None
     if load.kit == "own_weight" or unknown or (load.kit == "band" and band is None):
@@ -51,54 +79,62 @@ def same_in_kit(exercise: Exercise, option: Option, record: Record, library: Lib
     assert joint is not None and record.stature_m is not None and record.mass_kg is not None  # noqa: PT018
     body = Body(stature_m=record.stature_m, mass_kg=record.mass_kg)
     lever = Lever(WorkingPath(form, body, joint, SCHEME, form.cycles[0].side or "left"))
+    like = _Like(lever, load, tuple(choice.load for choice in option.choices if choice.posture == posture))
     found = [
-        _mass(kit, mass_like(lever, spec_of(load), kit, band=band), exercise, option)
+        _mass(kit, mass_like(lever, spec_of(load), kit, band=band), like)
         for kit in MASS_KITS
         if kit in form.kits and kit != load.kit and _at_home(record, kit)
     ]
     if load.kit != "band" and "band" in form.kits:
-        found += [_hold(lever, load, one, exercise, option) for one in record.kit.bands or ()]
+        found += [_hold(one, like) for one in record.kit.bands or ()]
     return tuple(found)
 
 
-def _mass(kit: KitKind, match: Match | NoMatch, exercise: Exercise, option: Option) -> Same:
+def _mass(kit: KitKind, match: Match | NoMatch, like: _Like) -> Same:
+    name = kit.replace("_", " ").capitalize()
     if isinstance(match, NoMatch):
-        return Same(kit, _words("no_kit", reason=match.reason))
+        return Same(kit, _words("no_kit", reason=match.reason), name=name)
     told = {"used": _kg(match.used), "by_mean": _kg(match.by_mean), "by_peak": _kg(match.by_peak)}
+    text = _words("mass", kit=name, **told)
     if kit == "bottle":
-        text = _words("bottle", fill=f"{10 * floor(fill_ml(match.used) / 10):g}", **told)
-    else:
-        text = _words("mass", kit=kit.replace("_", " ").capitalize(), **told)
-    usable = [one for one in _usable(exercise, option) if one.kit == kit]
-    if not usable:
-        return Same(kit, text, _words("not_allowed"))
+        fill = f"{10 * floor(fill_ml(match.used) / 10 + 1e-6):g}"
+        text = _words("bottle", fill=fill, **told)
+        told["used"] = _words("filled", used=told["used"], fill=fill)
+    usable = [one for one in like.usable if one.kit == kit]
     fits = [one for one in usable if as_mass_kg(one) <= match.used + 1e-9]
     best = max(fits, key=as_mass_kg, default=None)
-    return Same(kit, text, _words("owned", owned=load_text(best)) if best else _words("none_owned"), best)
+    safer = _safer(match.by_peak - match.by_mean, match.used)
+    return Same(kit, text, _owned(best, usable), best, name, safer=safer, **told)
 
 
-def _hold(lever: Lever, load: Load, band: Band, exercise: Exercise, option: Option) -> Same:
-    match = hold_like(lever, spec_of(load), band)
+def _hold(band: Band, like: _Like) -> Same:
+    match = hold_like(like.lever, spec_of(like.load), band)
     if isinstance(match, NoMatch):
-        return Same("band", _words("no_kit", reason=match.reason))
+        return Same("band", _words("no_kit", reason=match.reason), name=band.name)
     used = easier_cm(match.used)
-    told = {"band": band.name, "used": _cm(used), "by_mean": _cm(match.by_mean), "by_peak": _cm(match.by_peak)}
+    told = {"used": _cm(used), "by_mean": _cm(match.by_mean), "by_peak": _cm(match.by_peak)}
     try:
-        before, after = added_by_shortening_nm(lever, band, hold_length_m=used, shorter_by_m=SHORTER_M)
+        before, after = added_by_shortening_nm(like.lever, band, hold_length_m=used, shorter_by_m=SHORTER_M)
     except HalewardError:
-        text = _words("band_short", **told)
+        text = _words("band_short", band=band.name, **told)
     else:
-        text = _words("band", more=f"{100 * (after / before - 1):.0f}", **told)
-    usable = [one for one in _usable(exercise, option) if one.kit == "band" and one.band == band.name]
-    if not usable:
-        return Same("band", text, _words("not_allowed"))
+        text = _words("band", band=band.name, more=f"{100 * (after / before - 1):.0f}", **told)
+    usable = [one for one in like.usable if one.kit == "band" and one.band == band.name]
     fits = [one for one in usable if one.hold_length_m is not None and one.hold_length_m >= used - 1e-9]
     best = min(fits, key=lambda one: one.hold_length_m or 0.0, default=None)
-    return Same("band", text, _words("owned", owned=load_text(best)) if best else _words("none_owned"), best)
+    safer = _safer(match.by_mean - match.by_peak, match.used)
+    return Same("band", text, _owned(best, usable), best, band.name, safer=safer, **told)
 
 
-def _usable(exercise: Exercise, option: Option) -> list[Load]:
-    return [choice.load for choice in option.choices if choice.posture == exercise.posture]
+def _owned(best: Load | None, usable: list[Load]) -> str:
+    if best is not None:
+        return _words("owned", owned=load_text(best))
+    return _words("none_owned" if usable else "not_allowed")
+
+
+def _safer(mean_by: float, used: float) -> str:
+    """Which way of matching loads less; neither when both say nearly the same."""
+    return "" if abs(mean_by) < SAME_SHARE * used else "mean" if mean_by > 0 else "peak"
 
 
 def _at_home(record: Record, kit: KitKind) -> bool:

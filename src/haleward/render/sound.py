@@ -1,0 +1,111 @@
+"""The sound of a session: what the cue sheet says, each sentence at its moment, nothing over anything else."""
+
+from __future__ import annotations
+
+import io
+import wave
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from haleward.errors import HalewardError
+from haleward.render.voice import MISSING, SAMPLE_RATE, Phrases, Samples
+from haleward.session.cue_sheet import Cue, CueSheet
+
+BIT_RATE = 48_000
+_CHUNK_S = 10
+
+
+def spoken_cues(sheet: CueSheet) -> tuple[Cue, ...]:
+    """Everything that is said, in order."""
+    said = [cue for block in sheet.blocks for cue in block.cues if cue.kind in ("say", "count") and cue.text]
+    return tuple(sorted(said, key=lambda cue: cue.start_ms))
+
+
+def with_room(sheet: CueSheet) -> Iterator[tuple[Cue, int]]:
+    """Each spoken cue with the time it has until the next one begins, or the session ends. [ms]"""
+    cues = spoken_cues(sheet)
+    ends = [*(cue.start_ms for cue in cues[1:]), sheet.length_ms]
+    for cue, end_ms in zip(cues, ends, strict=True):
+        yield cue, end_ms - cue.start_ms
+
+
+def session_sound(sheet: CueSheet, phrases: Phrases, *, told: Callable[[float], None] = lambda _share: None) -> Samples:
+    """The whole session as samples; a sentence's first sound is at its cue's moment. ``told`` hears the share done."""
+    return _laid(sheet, phrases, 0, sheet.length_ms, told)
+
+
+def block_sound(sheet: CueSheet, index: int, phrases: Phrases) -> Samples:
+    """One block of the session as samples. Raises :class:`HalewardError` when there is no such block."""
+    if not 0 <= index < len(sheet.blocks):
+        raise HalewardError(f"The session has no stretch {index}; it has 0 to {len(sheet.blocks) - 1}.")
+    block = sheet.blocks[index]
+    return _laid(sheet, phrases, block.start_ms, block.start_ms + block.length_ms, lambda _share: None)
+
+
+def _laid(sheet: CueSheet, phrases: Phrases, from_ms: int, to_ms: int, told: Callable[[float], None]) -> Samples:
+    track = np.zeros(_samples(to_ms - from_ms), np.float32)
+    for cue, room_ms in with_room(sheet):
+        if not from_ms <= cue.start_ms < to_ms:
+            continue
+        told((cue.start_ms - from_ms) / (to_ms - from_ms))
+        said = phrases.say(cue.text, within_ms=room_ms)
+        at = _samples(cue.start_ms - from_ms)
+        kept = said[: len(track) - at]
+        track[at : at + len(kept)] += kept
+    return track
+
+
+def _samples(length_ms: int) -> int:
+    return length_ms * SAMPLE_RATE // 1000
+
+
+def wav(sound: Samples) -> bytes:
+    """A WAV file, 16 bit."""
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(SAMPLE_RATE)
+        file.writeframes((np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes())
+    return out.getvalue()
+
+
+def encoded(
+    sound: Samples, path: Path, *, codec: str = "aac", container: str = "ipod", rate: int = SAMPLE_RATE
+) -> None:
+    """Write ``sound`` as AAC in an MP4 container (or another codec and container that the film set has)."""
+    av = film_package("av")
+    with av.open(str(path), "w", format=container) as out:
+        stream = out.add_stream(codec, rate=rate, layout="mono")
+        stream.bit_rate = BIT_RATE
+        if codec == "aac":
+            stream.options = {"aac_coder": "fast"}
+        resampler = av.AudioResampler(format=stream.codec_context.format or "fltp", layout="mono", rate=rate)
+        for frame in _frames(av, sound):
+            for even in resampler.resample(frame):
+                out.mux(stream.encode(even))
+        for even in resampler.resample(None):
+            out.mux(stream.encode(even))
+        out.mux(stream.encode(None))
+
+
+def _frames(av: Any, sound: Samples) -> Iterator[Any]:
+    step = SAMPLE_RATE * _CHUNK_S
+    for at in range(0, len(sound), step):
+        frame = av.AudioFrame.from_ndarray(np.ascontiguousarray(sound[None, at : at + step]), "flt", "mono")
+        frame.sample_rate, frame.pts, frame.time_base = SAMPLE_RATE, at, Fraction(1, SAMPLE_RATE)
+        yield frame
+
+
+def film_package(name: str) -> Any:
+    """A package of the set ``film``, or one sentence when it is not installed."""
+    from importlib import import_module
+
+    try:
+        return import_module(name)
+    except ImportError as error:
+        raise HalewardError(MISSING) from error

@@ -1,0 +1,175 @@
+"""Speech: each sentence said once, trimmed to its first sound, levelled, kept on disk and shared between people.
+
+Anything that has a name and can ``say`` is a voice. The one that ships speaks by itself, without a network; a service
+may give the file of another. Needs the packages of the set ``film``.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import re
+import tempfile
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from haleward.errors import HalewardError
+
+Samples = NDArray[np.float32]
+
+SAMPLE_RATE = 24_000  # samples a second, one channel
+SPEED = 0.95  # a little slower than the voice's own pace, for older listeners
+FASTEST = 1.25  # a sentence that does not fit its time is said faster, but not more than this
+LEVEL_RMS = 0.075  # of the loud half of speech; what -19 LUFS comes to for the voice that ships
+PEAK = 0.89  # louder samples are bent softly under this
+_WINDOW = 120  # samples over which loudness is smoothed
+_HEARD = 0.008  # smoothed loudness from which there is sound
+_BEFORE, _AFTER = 60, 1200  # samples kept before the first and after the last sound
+_FADE_IN, _FADE_OUT = 60, 240
+_TABLE = Path(__file__).parent.parent / "data" / "tables" / "pronunciation.csv"
+MISSING = (
+    "Speech and film need packages that are not installed. Install them with `python3 start.py setup film`, "
+    "then start again."
+)
+
+
+class Voice(Protocol):
+    """Something that speaks. ``name`` says which voice it is, with its version: what is kept on disk goes by it."""
+
+    name: str
+
+    def say(self, text: str, *, speed: float) -> Samples:
+        """``text`` as samples at :data:`SAMPLE_RATE`; the same text and speed give the same samples."""
+        ...
+
+
+class NeuralVoice:
+    """The neural voice inside the package ``hibari-tts``, or another model file of the same kind."""
+
+    def __init__(self, file: Path | None = None) -> None:
+        try:
+            from hibari import Hibari, __version__
+        except ImportError as error:
+            raise HalewardError(MISSING) from error
+        if file is None:
+            self._speak, which = Hibari(), "heart"
+        else:
+            self._speak, which = _from_file(Hibari, file), hashlib.sha256(file.read_bytes()).hexdigest()[:16]
+        self.name = f"hibari {__version__} {which}"
+
+    def say(self, text: str, *, speed: float) -> Samples:
+        """See :class:`Voice`."""
+        return np.asarray(self._speak(text, seed=0, speed=speed), np.float32)
+
+
+def _from_file(kind: type, file: Path) -> object:
+    if not file.is_file():
+        raise HalewardError(
+            f"The voice file {file} is not there. Name a voice file that is, or none for the usual voice."
+        )
+    try:
+        return kind(model=str(file))
+    except (ValueError, RuntimeError, OSError) as error:
+        raise HalewardError(f"The voice file {file} is not a voice that can be used here ({error}).") from error
+
+
+@lru_cache(maxsize=4)
+def voice_of(file: Path | None = None) -> Voice:
+    """The voice of a service: its own file, else the one that ships. Raises one sentence when there is none."""
+    return NeuralVoice(file)
+
+
+class Phrases:
+    """Sentences as sound, each made once. ``folder`` keeps them between sessions and people; None keeps them here."""
+
+    def __init__(self, voice: Voice, folder: Path | None = None) -> None:
+        self._voice, self._folder = voice, folder
+        self._gain = 0.0
+        self._known: dict[tuple[str, float], Samples] = {}
+
+    def say(self, text: str, *, within_ms: int | None = None) -> Samples:
+        """``text`` from its first sound on, levelled.
+
+        ``within_ms`` is the time it has: a longer sentence is said faster, up to :data:`FASTEST`. Raises
+        :class:`HalewardError` when even that does not fit, because nothing may be said over something else.
+        """
+        sound = self._at(text, SPEED)
+        if within_ms is None:
+            return sound
+        room = within_ms * SAMPLE_RATE // 1000
+        speed = SPEED
+        while len(sound) > room and speed < FASTEST:
+            speed = min(FASTEST, round(max(speed * len(sound) / room, speed + 0.02) + 0.005, 2))
+            sound = self._at(text, speed)
+        if len(sound) > room:
+            took = len(sound) / SAMPLE_RATE
+            raise HalewardError(
+                f'"{text}" takes {took:.1f} s to say and has {within_ms / 1000:.1f} s; shorten the line.'
+            )
+        return sound
+
+    def _at(self, text: str, speed: float) -> Samples:
+        key = (text, speed)
+        if key not in self._known:
+            self._known[key] = self._kept(text, speed)
+        return self._known[key]
+
+    def _kept(self, text: str, speed: float) -> Samples:
+        said = as_spoken(text)
+        if self._folder is None:
+            return self._made(said, speed)
+        name = hashlib.sha256(f"{self._voice.name}\x1f{said}\x1f{speed}\x1f{LEVEL_RMS}".encode()).hexdigest()[:32]
+        path = self._folder / f"{name}.npy"
+        if path.exists():
+            return np.asarray(np.load(path, allow_pickle=False), np.float32)
+        made = self._made(said, speed)
+        self._folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=self._folder, suffix=".half", delete=False) as half:
+            np.save(half, made)
+        Path(half.name).replace(path)  # whole or not at all, also when two need it at the same moment
+        return made
+
+    def _made(self, said: str, speed: float) -> Samples:
+        gain = self._gain or self._level()
+        loud = trimmed(self._voice.say(said, speed=speed)) * np.float32(gain)
+        over = np.abs(loud) > PEAK
+        return np.where(over, np.sign(loud) * PEAK * np.tanh(np.abs(loud) / PEAK), loud).astype(np.float32)
+
+    def _level(self) -> float:
+        """One gain for everything that this voice says: single phrases keep their natural loudness to one another."""
+        sample = trimmed(
+            self._voice.say("Sit tall. Breathe out as you lift, and breathe in as you lower.", speed=SPEED)
+        )
+        loud = np.sort(np.abs(sample))[len(sample) // 2 :]
+        self._gain = LEVEL_RMS / float(np.sqrt(np.mean(loud**2)))
+        return self._gain
+
+
+def trimmed(sound: Samples) -> Samples:
+    """From just before the first sound to just after the last, with short fades. Raises when there is no sound."""
+    smooth = np.sqrt(np.convolve(sound * sound, np.ones(_WINDOW, np.float32) / _WINDOW, "same"))
+    heard = np.nonzero(smooth > _HEARD)[0]
+    if not len(heard):
+        raise HalewardError("The voice gave no sound for a sentence. Try another voice file.")
+    cut = sound[max(0, heard[0] - _BEFORE) : heard[-1] + _AFTER].copy()
+    cut[:_FADE_IN] *= np.linspace(0, 1, _FADE_IN, dtype=np.float32)
+    cut[-_FADE_OUT:] *= np.linspace(1, 0, _FADE_OUT, dtype=np.float32)
+    return cut
+
+
+def as_spoken(text: str) -> str:
+    """``text`` with what a voice would say wrongly put as it is said."""
+    for pattern, spoken in _pronunciations():
+        text = pattern.sub(spoken, text)
+    return text
+
+
+@cache
+def _pronunciations() -> tuple[tuple[re.Pattern[str], str], ...]:
+    with _TABLE.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    return tuple((re.compile(rf"(?<![\w.,]){re.escape(row['written'])}(?!\w)"), row["spoken"]) for row in rows)

@@ -285,7 +285,8 @@ def _done(sets: tuple[SetLog, ...], dose: Dose | Walking) -> bool:
         walked = all(s.minutes is None or s.minutes >= dose.bout_minutes for s in sets)
         return set(range(1, dose.bouts + 1)) <= numbers and walked and all(s.feel != "skipped" for s in sets)
     return set(range(1, dose.sets + 1)) <= numbers and all(
-        s.feel != "skipped" and s.repetitions is not None and s.repetitions >= dose.repetitions for s in sets
+        s.feel != "skipped" and not s.load_change and s.repetitions is not None and s.repetitions >= dose.repetitions
+        for s in sets
     )
 
 

@@ -8,14 +8,19 @@ from typing import Literal
 
 from haleward.dose.model import Dose, Exercise, Walking
 
-Origin = Literal["person", "carer", "staff", "recording"]
+Origin = Literal["person", "carer", "paper", "staff", "recording"]  # paper: told on paper, typed in by staff
 Feel = Literal["", "too_hard", "too_easy", "skipped"]
+LoadChange = Literal["", "lighter", "heavier"]
+Outcome = Literal["", "as_planned", "part", "not_done"]
 WALK = "walk"  # the part key of a walking session; its sets are the bouts
 
 
 @dataclass(frozen=True)
 class SetLog:
-    """One set as reported. ``hard_at`` is the repetition at which it first felt hard; ``minutes`` those of a bout."""
+    """One set as reported. ``hard_at`` is the repetition at which it first felt hard; ``minutes`` those of a bout.
+
+    ``load_change`` says that the person used another load than the plan has.
+    """
 
     movement_id: str
     exercise_index: int
@@ -25,11 +30,16 @@ class SetLog:
     feel: Feel = ""
     hard_at: int | None = None
     minutes: float | None = None
+    load_change: LoadChange = ""
 
 
 @dataclass(frozen=True)
 class SessionLog:
-    """One session as reported. ``symptoms`` holds wording topics (e.g. "chest discomfort"); any one stops a raise."""
+    """One session as reported. ``symptoms`` holds wording topics (e.g. "chest discomfort"); any one stops a raise.
+
+    ``outcome`` is what was told afterwards, "" for a session that was played; ``reason`` why it was not done, if told.
+    A ``back_dated`` session was added on a later day: its time of day is not known.
+    """
 
     session_id: str
     plan_version: int
@@ -42,6 +52,15 @@ class SessionLog:
     stopped_by_check: bool = False
     whole_effort: float | None = None
     sore_days: float | None = None
+    sore_places: tuple[str, ...] = ()
+    outcome: Outcome = ""
+    reason: str = ""
+    back_dated: bool = False
+
+    @property
+    def missed(self) -> bool:
+        """Told as not done, with nothing else to say: no exercise, and nothing that speaks for or against any."""
+        return self.outcome == "not_done" and not (self.sets or self.symptoms) and self.sore_days is None
 
 
 ProposalKind = Literal[

@@ -38,22 +38,39 @@ def logs_of(entries: Sequence[Mapping[str, Any]]) -> SessionLog:
     done = [entry for entry in ordered if entry["kind"] == "done"]
     checks = [entry for entry in ordered if entry["kind"] == "check"]
     last = done[-1]["data"] if done else {}
+    told = _told(ordered)
+    sore: Mapping[str, Any] = next((entry["data"] for entry in reversed(ordered) if entry["kind"] == "sore"), {})
     return SessionLog(
         session_id=first["session_id"],
         plan_version=first["plan_version"],
         part_key=first["part_key"],
         started_at=_at(ordered[0]),
         ended_at=_at(done[-1]) if done else None,
-        sets=_sets(ordered),
+        sets=_sets(ordered, told),
         symptoms=_symptoms(ordered),
         stopped_by_check=bool(checks) and checks[-1]["data"]["outcome"] != "go_ahead",
-        whole_effort=last.get("whole_effort"),
-        sore_days=last.get("sore_days"),
+        whole_effort=_first(told.get("whole_effort"), last.get("whole_effort")),
+        sore_days=_first(sore.get("sore_days"), last.get("sore_days")),
+        sore_places=tuple(sore.get("places", ())),
+        outcome=told.get("outcome", ""),
+        reason=told.get("reason") or "",
+        back_dated=bool(told.get("back_dated")),
     )
 
 
-def _sets(entries: Sequence[Mapping[str, Any]]) -> tuple[SetLog, ...]:
-    """Every set that something was said about, in the order of the programme."""
+def _first(value: float | None, other: float | None) -> float | None:
+    return other if value is None else value
+
+
+def _told(entries: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:
+    """What was told of the session afterwards: the last word on it counts."""
+    reports = [entry for entry in entries if entry["kind"] == "report"]
+    newest = max(reports, key=lambda entry: (_instant(entry["data"]["entered_at"]), entry["entry_id"]), default=None)
+    return newest["data"] if newest else {}
+
+
+def _sets(entries: Sequence[Mapping[str, Any]], told: Mapping[str, Any]) -> tuple[SetLog, ...]:
+    """Every set that something was said about, in the order of the programme; what was told afterwards comes last."""
     sets: dict[tuple[int, int], SetLog] = {}
     for entry in entries:
         change = _CHANGES.get(entry["kind"])
@@ -63,7 +80,17 @@ def _sets(entries: Sequence[Mapping[str, Any]]) -> tuple[SetLog, ...]:
         # Before a movement's first set (set 0) a word about it belongs to that first set.
         key = (data["exercise_index"], max(1, data["set_number"]))
         sets[key] = change(sets.get(key) or SetLog(data["movement_id"], *key), data)
+    for one in told.get("sets", ()):
+        key = (one["exercise_index"], max(1, one["set_number"]))
+        sets[key] = _retold(sets.get(key) or SetLog(one["movement_id"], *key), one)
     return tuple(sets[key] for key in sorted(sets))
+
+
+def _retold(log: SetLog, one: Mapping[str, Any]) -> SetLog:
+    """A set as told afterwards; what is left blank stays as it was."""
+    given = {name: one[name] for name in ("repetitions", "effort", "minutes", "hard_at") if one.get(name) is not None}
+    feel: Feel = "skipped" if one.get("skipped") else log.feel
+    return replace(log, load_change=one.get("load_change") or "", feel=feel, **given)
 
 
 def _felt(log: SetLog, feel: Feel) -> SetLog:
@@ -71,7 +98,9 @@ def _felt(log: SetLog, feel: Feel) -> SetLog:
 
 
 _CHANGES: Mapping[str, Callable[[SetLog, Mapping[str, Any]], SetLog]] = {
-    "set": lambda log, data: replace(log, repetitions=data.get("repetitions")),
+    "set": lambda log, data: replace(
+        log, repetitions=data.get("repetitions"), minutes=data.get("minutes"), hard_at=data.get("hard_at")
+    ),
     "effort": lambda log, data: replace(log, effort=data.get("effort")),
     "feel": lambda log, data: _felt(log, data["feel"]),
     "skip": lambda log, _: _felt(log, "skipped"),
@@ -97,4 +126,8 @@ def _symptoms(entries: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
 
 
 def _at(entry: Mapping[str, Any]) -> datetime:
-    return datetime.fromisoformat(entry["at"])
+    return _instant(entry["at"])
+
+
+def _instant(text: str) -> datetime:
+    return datetime.fromisoformat(text)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-KINDS = ("check", "set", "effort", "feel", "skip", "rest_more", "unwell", "done", "note", "pause")
+KINDS = ("check", "set", "effort", "feel", "skip", "rest_more", "unwell", "done", "note", "pause", "report", "sore")
 _ABOUT_A_SET = ("set", "effort", "feel", "skip", "rest_more", "pause")
 _FEELS = ("too_hard", "too_easy")
 _OUTCOMES = ("go_ahead", "check_first", "not_today")
+OUTCOMES_TOLD = ("as_planned", "part", "not_done")
+SORE_PLACES = ("legs", "arms", "shoulders", "back", "joint", "one_side")
+_LOAD_CHANGES = ("", "lighter", "heavier")
 _WHOLE_NUMBER, _NUMBER, _YES_NO, _TEXT = "a whole number", "a number", "true or false", "text"
 
 
@@ -39,7 +42,11 @@ _SET = (
 )
 _OWN: Mapping[str, tuple[_Field, ...]] = {
     "check": (_Field("outcome", _TEXT, among=_OUTCOMES),),
-    "set": (_Field("repetitions", _WHOLE_NUMBER, optional=True, lowest=0, highest=999),),
+    "set": (
+        _Field("repetitions", _WHOLE_NUMBER, optional=True, lowest=0, highest=999),
+        _Field("minutes", _NUMBER, optional=True, lowest=0, highest=999),
+        _Field("hard_at", _WHOLE_NUMBER, optional=True, lowest=1, highest=999),
+    ),
     "effort": (_Field("effort", _NUMBER, optional=True, lowest=0, highest=20),),
     "feel": (_Field("feel", _TEXT, among=_FEELS),),
     "unwell": (_Field("topic", _TEXT), _Field("withdrawn", _YES_NO, optional=True)),
@@ -49,7 +56,23 @@ _OWN: Mapping[str, tuple[_Field, ...]] = {
         _Field("sore_days", _NUMBER, optional=True, lowest=0, highest=366),
     ),
     "note": (_Field("text", _TEXT),),
+    "report": (
+        _Field("on", _TEXT),
+        _Field("outcome", _TEXT, among=OUTCOMES_TOLD),
+        _Field("entered_at", _TEXT),
+        _Field("whole_effort", _NUMBER, optional=True, lowest=0, highest=20),
+        _Field("reason", _TEXT, optional=True),
+        _Field("back_dated", _YES_NO, optional=True),
+    ),
+    "sore": (_Field("sore_days", _NUMBER, lowest=0, highest=366),),
 }
+_TOLD_SET = (
+    *_SET,
+    *_OWN["set"],
+    _Field("effort", _NUMBER, optional=True, lowest=0, highest=20),
+    _Field("load_change", _TEXT, optional=True, among=_LOAD_CHANGES),
+    _Field("skipped", _YES_NO, optional=True),
+)
 
 
 def faults_of(entry: object) -> tuple[str, ...]:
@@ -63,7 +86,41 @@ def faults_of(entry: object) -> tuple[str, ...]:
     if not isinstance(data, Mapping):
         return (*faults, "The data of the entry are not an object.")
     fields = (*_SESSION, *(_SET if kind in _ABOUT_A_SET else ()), *_OWN.get(str(kind), ()))
-    return (*faults, *(fault for field in fields if (fault := _field_fault(data, field))))
+    faults += [fault for field in fields if (fault := _field_fault(data, field))]
+    if kind == "report":
+        faults += _report_faults(data)
+    if kind == "sore":
+        faults += _place_faults(data)
+    return tuple(faults)
+
+
+def _report_faults(data: Mapping[str, Any]) -> list[str]:
+    """What is wrong with a session told afterwards: its day, when it was told, and its sets."""
+    faults = []
+    if not _is_day(data.get("on")):
+        faults.append(f"on is {data.get('on')!r}; it must be a day such as 2026-03-02.")
+    if not _is_instant(data.get("entered_at")):
+        faults.append(f"entered_at is {data.get('entered_at')!r}; it must be ISO 8601 with its offset from UTC.")
+    sets = data.get("sets", [])
+    if not isinstance(sets, list) or not all(isinstance(one, Mapping) for one in sets):
+        return [*faults, "The sets are not a list of sets."]
+    return [*faults, *(fault for one in sets for field in _TOLD_SET if (fault := _field_fault(one, field)))]
+
+
+def _place_faults(data: Mapping[str, Any]) -> list[str]:
+    places = data.get("places", [])
+    if isinstance(places, list) and all(place in SORE_PLACES for place in places):
+        return []
+    return [f"places is {places!r}; it must be a list of {', '.join(SORE_PLACES)}."]
+
+
+def _is_day(value: object) -> bool:
+    if not isinstance(value, str):
+        return False
+    try:
+        return date.fromisoformat(value).isoformat() == value
+    except ValueError:
+        return False
 
 
 def _identity_faults(entry: Mapping[str, Any]) -> list[str]:

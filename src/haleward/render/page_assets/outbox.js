@@ -19,7 +19,7 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
     const response = await fetch(postUrl, {
       method: "POST",
       headers: { "Content-Type": "application/json", "X-Haleward-Link": token },
-      body: JSON.stringify({ format: LOG_FORMAT, entries: entries.map(bare) }),
+      body: JSON.stringify({ format: LOG_FORMAT, sent_at: new Date().toISOString(), entries: entries.map(bare) }),
       credentials: "same-origin",
     });
     if (!response.ok) return [];

@@ -21,6 +21,8 @@ LEVELS = ("self_care", "next_working_day", "same_day", "emergency")
 CHECK_TOPIC, NOTE_TOPIC = "check before the session", "note to the team"
 BY_MISTAKE = "The person then said it was pressed by mistake."
 AGAIN = ", again"
+SORE_TOPIC = "soreness beyond 3 days"  # the topic of safety.csv; how many days it is stands in the protocol
+SORE_CONCERNS = frozenset({"joint", "one_side"})
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> N
     symptoms = _symptoms(rows, session_log(person, session_id).symptoms, protocol)
     stored = {row.topic: row for row in Concern.objects.filter(person=person, session_id=session_id)}
     _name_the_unnamed(stored, [one.topic for one in symptoms])
-    for one in [*symptoms, *_checks(rows, protocol), *_notes(rows, protocol)]:
+    for one in [*symptoms, *_checks(rows, protocol), *_sore(rows, protocol), *_notes(rows, protocol)]:
         row = _row_for(one, stored) or Concern(person=person, session_id=session_id, topic=one.topic, raised_at=now)
         if not row.closed_at:
             row.urgency, row.text, row.holds_plan = one.urgency, one.text, one.holds_plan
@@ -124,6 +126,20 @@ def _check(row: LogEntry, protocol: Protocol) -> Found:
     return Found(CHECK_TOPIC, level, text, ids, holds_plan=level in LEVELS[2:], stored_at=row.stored_at)
 
 
+def _sore(rows: list[LogEntry], protocol: Protocol) -> list[Found]:
+    """Soreness for longer than the protocol has it, in a joint or on one side: somebody looks at it."""
+    told = [row for row in rows if row.kind == "sore"]
+    if not told:
+        return []
+    days, places = told[-1].data["sore_days"], told[-1].data.get("places", [])
+    if days <= protocol.policies.progression.sore_days and not SORE_CONCERNS & set(places):
+        return []
+    level, rule_ids = _triaged([SORE_TOPIC], protocol)
+    where = ", ".join(place.replace("_", " ") for place in places) or "place not given"
+    text = f"Sore for {days:g} days after the session of {timezone.localtime(rows[0].true_at):%-d %B}: {where}."
+    return [Found(SORE_TOPIC, level, text, rule_ids, holds_plan=False, stored_at=_latest(told))]
+
+
 def _notes(rows: list[LogEntry], protocol: Protocol) -> list[Found]:
     """Everything the person wrote to the team in the session."""
     notes = [row for row in rows if row.kind == "note"]
@@ -136,4 +152,9 @@ def _latest(rows: list[LogEntry]) -> datetime:
 
 
 def _at(row: LogEntry) -> str:
-    return f"In the session at {timezone.localtime(row.happened_at):%H:%M}"
+    """When, by the time put right; a clock that was off is said, as the person saw another time."""
+    where = "Outside a session, at" if row.data.get("outside") else "In the session at"
+    shown = f"{where} {timezone.localtime(row.true_at):%H:%M}"
+    if row.clock_off_s is None:
+        return shown
+    return f"{shown} (the clock of the device said {timezone.localtime(row.happened_at):%-d %B, %H:%M})"

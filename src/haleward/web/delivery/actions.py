@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from haleward.errors import HalewardError
 from haleward.session.compile import WALK
@@ -18,20 +18,52 @@ from haleward.web.delivery.models import LogEntry
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.proposals import renew_proposals
+from haleward.web.team.protocol import protocol_of
 
 MOST_ENTRIES = 2000
-CLOSING_KINDS = frozenset({"done", "unwell", "check"})  # after these the next step may be different
+CLOSING_KINDS = frozenset({"done", "unwell", "check", "report", "sore"})  # after these the next step may be different
 Entry = Mapping[str, Any]
 
 
-@transaction.atomic
-def store_entries(entries: Sequence[Entry], *, holder: Holder, now: datetime) -> list[str]:
-    """Store every entry that is not there yet, all or none; returns the ids that are now stored."""
+def store_entries(
+    entries: Sequence[Entry], *, holder: Holder, now: datetime, sent_at: datetime | None = None, on_paper: bool = False
+) -> list[str]:
+    """Store every entry that is not there yet, all or none; returns the ids that are now stored.
+
+    ``sent_at`` is what the clock of the device said when it sent them; ``on_paper``: staff type in what the person
+    wrote.
+    """
     _refuse_faulty(entries)
+    off_s = clock_off_s(sent_at, now=now, most=_clock_off_most(holder.person))
+    origin = "paper" if on_paper else holder.origin
+    try:
+        return _store(entries, holder=holder, origin=origin, now=now, off_s=off_s)
+    except IntegrityError:  # another window stored the same entries at this moment: now they are known
+        return _store(entries, holder=holder, origin=origin, now=now, off_s=off_s)
+
+
+def clock_off_s(sent_at: datetime | None, *, now: datetime, most: timedelta | None) -> int | None:
+    """By how many seconds a device's clock is behind (before it: negative); ``None`` if not told or near enough."""
+    if sent_at is None or most is None or abs(now - sent_at) <= most:
+        return None
+    return round((now - sent_at).total_seconds())
+
+
+def _clock_off_most(person: Person) -> timedelta | None:
+    minutes = protocol_of(person.service).policies.progression.clock_off_minutes
+    return None if minutes is None else timedelta(minutes=minutes)
+
+
+@transaction.atomic
+def _store(entries: Sequence[Entry], *, holder: Holder, origin: str, now: datetime, off_s: int | None) -> list[str]:
     by_id = {UUID(entry["entry_id"]): entry for entry in entries}
     known = _known_here(by_id, holder.person)
     versions = {row.version: row for row in holder.person.programmes.filter(signed_at__isnull=False)}
-    rows = [_row(entry, holder, versions) for entry_id, entry in by_id.items() if entry_id not in known]
+    rows = [
+        _row(entry, holder.person, origin, versions, off_s)
+        for entry_id, entry in by_id.items()
+        if entry_id not in known
+    ]
     sessions = {row.session_id for row in rows}
     _refuse_foreign_sessions(sessions, holder.person)
     LogEntry.objects.bulk_create(rows)
@@ -82,7 +114,9 @@ def _refuse_foreign_sessions(sessions: Iterable[UUID], person: Person) -> None:
         raise HalewardError("A session with this id belongs to another log. Nothing was stored.")
 
 
-def _row(entry: Entry, holder: Holder, versions: dict[int, ProgrammeVersion]) -> LogEntry:
+def _row(
+    entry: Entry, person: Person, origin: str, versions: dict[int, ProgrammeVersion], off_s: int | None
+) -> LogEntry:
     data = entry["data"]
     programme = versions.get(data["plan_version"])
     if programme is None:
@@ -91,12 +125,13 @@ def _row(entry: Entry, holder: Holder, versions: dict[int, ProgrammeVersion]) ->
         raise HalewardError(f"Plan {data['plan_version']} has no part {data['part_key']!r}.")
     return LogEntry(
         entry_id=UUID(entry["entry_id"]),
-        person=holder.person,
+        person=person,
         programme=programme,
         session_id=UUID(data["session_id"]),
         part_key=data["part_key"],
         kind=entry["kind"],
         happened_at=datetime.fromisoformat(entry["at"]),
-        origin=holder.origin,
+        origin=origin,
+        clock_off_s=off_s,
         data=dict(data),
     )

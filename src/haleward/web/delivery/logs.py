@@ -5,30 +5,38 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import date
 from typing import Any, cast
-from uuid import UUID
+from uuid import UUID, uuid5
+
+from django.utils import timezone
 
 from haleward.dose.log import Origin, SessionLog
 from haleward.session.entries import logs_of
 from haleward.web.delivery.models import LogEntry
 from haleward.web.people.models import Person
 
-
-def plain_entry(row: LogEntry) -> dict[str, Any]:
-    """An entry in the log format (docs/session_log_format.md)."""
-    return {
-        "entry_id": str(row.entry_id),
-        "kind": row.kind,
-        "at": row.happened_at.isoformat(),
-        "data": row.data,
-    }
+TOLD_KINDS = frozenset({"report", "sore"})
+LEAST_SEEN: tuple[Origin, ...] = ("paper", "carer", "person", "recording", "staff")  # who was the furthest away, first
 
 
-def log_of(rows: Iterable[LogEntry]) -> SessionLog:
+def session_id_of(person: Person, day: date, part_key: str) -> UUID:
+    """The id of the session that is told of a day: the same in every window and for everybody who tells it."""
+    return uuid5(person.pk, f"{day.isoformat()}/{part_key}")
+
+
+def plain_entry(row: LogEntry, session_id: UUID | None = None) -> dict[str, Any]:
+    """An entry in the log format (docs/session_log_format.md), at the time put right."""
+    data = row.data if session_id is None else row.data | {"session_id": str(session_id)}
+    return {"entry_id": str(row.entry_id), "kind": row.kind, "at": row.true_at.isoformat(), "data": data}
+
+
+def log_of(rows: Iterable[LogEntry], session_id: UUID | None = None) -> SessionLog:
     """The log of one session; it is seen by staff only if staff sent every entry of it."""
     rows = list(rows)
-    origin = next((row.origin for row in rows if row.origin != "staff"), "staff")
-    return replace(logs_of([plain_entry(row) for row in rows]), origin=cast(Origin, origin))
+    origins = {row.origin for row in rows}
+    origin = next(one for one in LEAST_SEEN if one in origins)
+    return replace(logs_of([plain_entry(row, session_id) for row in rows]), origin=cast(Origin, origin))
 
 
 def session_log(person: Person, session_id: UUID) -> SessionLog:
@@ -36,9 +44,33 @@ def session_log(person: Person, session_id: UUID) -> SessionLog:
     return log_of(person.log_entries.filter(session_id=session_id))
 
 
-def session_logs(person: Person) -> tuple[SessionLog, ...]:
-    """Every session of this person, oldest first."""
+def all_logs(person: Person) -> tuple[SessionLog, ...]:
+    """Every session of this person, oldest first, those told as not done among them.
+
+    What was told of a day belongs to the session that was played on it, if there is one of the same part.
+    """
     sessions: dict[UUID, list[LogEntry]] = defaultdict(list)
     for row in person.log_entries.all():
         sessions[row.session_id].append(row)
-    return tuple(sorted((log_of(rows) for rows in sessions.values()), key=lambda log: log.started_at))
+    played = {_place(rows): session_id for session_id, rows in sessions.items() if not _only_told(rows)}
+    merged: dict[UUID, list[LogEntry]] = defaultdict(list)
+    for session_id, rows in sessions.items():
+        target = played.get(_place(rows), session_id) if _only_told(rows) else session_id
+        merged[target] += rows
+    logs = (log_of(rows, session_id) for session_id, rows in merged.items())
+    return tuple(sorted(logs, key=lambda log: log.started_at))
+
+
+def session_logs(person: Person) -> tuple[SessionLog, ...]:
+    """The sessions that say something about exercise: those only told as not done are left out."""
+    return tuple(log for log in all_logs(person) if not log.missed)
+
+
+def _only_told(rows: list[LogEntry]) -> bool:
+    return all(row.kind in TOLD_KINDS for row in rows)
+
+
+def _place(rows: list[LogEntry]) -> tuple[date, str]:
+    told = next((row.data["on"] for row in rows if row.kind == "report"), None)
+    day = date.fromisoformat(told) if told else timezone.localdate(min(row.true_at for row in rows))
+    return day, rows[0].part_key

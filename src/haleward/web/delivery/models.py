@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from datetime import datetime, timedelta
 
 from django.db import models
 
@@ -52,6 +53,11 @@ class LogEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} at {self.happened_at:%Y-%m-%d %H:%M}"
+
+    @property
+    def true_at(self) -> datetime:
+        """When it happened: as told, put right by how far the device's clock was off."""
+        return self.happened_at + timedelta(seconds=self.clock_off_s or 0)
 
 
 class SpecialDays(models.Model):

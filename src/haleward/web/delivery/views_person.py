@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import datetime
 from functools import wraps
 from typing import Any
 
@@ -112,7 +113,8 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
     """Store entries once each and say which are stored; a repeat gets the same answer."""
     try:
         holder = read_token(token)
-        stored = actions.store_entries(_entries(request), holder=holder, now=timezone.now())
+        body = _body(request)
+        stored = actions.store_entries(_entries(body), holder=holder, now=timezone.now(), sent_at=_sent_at(body))
     except LinkClosed as closed:
         return JsonResponse({"stored": [], "fault": str(closed)}, status=410)
     except HalewardError as fault:
@@ -120,7 +122,7 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
     return JsonResponse({"stored": stored})
 
 
-def _entries(request: HttpRequest) -> list[dict[str, Any]]:
+def _body(request: HttpRequest) -> object:
     try:
         body = json.loads(request.body)
         json.dumps(body, allow_nan=False, ensure_ascii=False).encode()  # what the store cannot hold fails here
@@ -128,6 +130,22 @@ def _entries(request: HttpRequest) -> list[dict[str, Any]]:
         raise HalewardError("The log is too large to send at once; send fewer entries at a time.") from error
     except (ValueError, RecursionError) as error:
         raise HalewardError('The log is not JSON that can be kept; send {"entries": [...]}.') from error
+    return body
+
+
+def _sent_at(body: object) -> datetime | None:
+    """What the clock of the device said; pages of an older version do not tell."""
+    told = body.get("sent_at") if isinstance(body, dict) else None
+    if not isinstance(told, str):
+        return None
+    try:
+        moment = datetime.fromisoformat(told)
+    except ValueError:
+        return None
+    return moment if moment.tzinfo else None
+
+
+def _entries(body: object) -> list[dict[str, Any]]:
     entries = body.get("entries") if isinstance(body, dict) else None
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise HalewardError('The log has no list of entries; send {"entries": [...]}.')

@@ -50,7 +50,7 @@ def test_what_stays_and_what_changes_is_said() -> None:
     options, exercise = start_of(RICH, "single_arm_row")
     first = substitutes(exercise, options, frozenset(), RICH, LIBRARY)[0]
     assert first.option.movement_id == "band_row"
-    assert first.stays == "Stays: pull, horizontal pull, works the shoulder."
+    assert first.stays == "Stays: pull, works the shoulder, horizontal pull."
     assert "free-standing in place of hand-supported" in first.changes
     assert "in place of 0.5 kg" in first.changes
     assert "both sides together in place of one at a time" in first.changes

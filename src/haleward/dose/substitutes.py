@@ -57,47 +57,73 @@ def substitutes(
 
 def _substitute(exercise: Exercise, option: Option, record: Record, library: Library) -> Substitute:
     before, now = library.movement(exercise.movement_id), library.movement(option.movement_id)
-    same_pattern = before.pattern == now.pattern
-    key = "same_pattern" if same_pattern else "same_region"
-    stays = _words(key, region=words(f"region_{option.region}").lower(), pattern=now.pattern)
-    changes = list(_changes(exercise, option, library))
-    apart = None
-    joint = now.working_joint
-    if joint is not None and joint == before.working_joint:
-        stays += _words("same_joint", joint=joint)
-        peaks = [
-            peak_nm(movement_id, posture, load, joint, record, library)
-            for movement_id, posture, load in (
-                (exercise.movement_id, exercise.posture, exercise.dose.load),
-                (option.movement_id, option.start.posture, option.start.load),
-            )
-        ]
-        if peaks[0] is not None and peaks[1] is not None:
-            apart = abs(peaks[1] - peaks[0])
-            changes.append(_words("peak", joint=joint, before=f"{peaks[0]:.1f}", now=f"{peaks[1]:.1f}"))
-    if exercise.posture == option.start.posture:
-        stays += _words("same_posture", posture=words(f"posture_{exercise.posture}"))
+    peaks = _peaks(exercise, option, record, library)
+    changes = [
+        *_load_changes(exercise, option),
+        *_peak_changes(peaks, now.working_joint),
+        *_work_changes(exercise, option, library),
+    ]
+    told = _words("changes", list="; ".join(changes)) if changes else _words("changes_nothing")
+    return Substitute(
+        option,
+        _words("stays", list=", ".join(_stays(exercise, option, library))),
+        told,
+        same_pattern=before.pattern == now.pattern,
+        apart_nm=None if peaks is None else abs(peaks[1] - peaks[0]),
+    )
+
+
+def _stays(exercise: Exercise, option: Option, library: Library) -> Iterator[str]:
+    """What both share: what it is for, the load, the posture, the joint, and last the pattern."""
+    before, now = library.movement(exercise.movement_id), library.movement(option.movement_id)
+    yield words(f"region_{option.region}").lower()
     if load_text(exercise.dose.load) == load_text(option.start.load):
-        stays += _words("same_load", load=load_text(option.start.load))
-    told = _words("changes", list=", ".join(changes)) if changes else _words("changes_nothing")
-    return Substitute(option, f"{stays}.", f"{told}.", same_pattern, apart)
+        yield load_text(option.start.load)
+    if exercise.posture == option.start.posture:
+        yield words(f"posture_{exercise.posture}")
+    if now.working_joint is not None and now.working_joint == before.working_joint:
+        yield _words("joint_same", joint=now.working_joint)
+    if before.pattern == now.pattern:
+        yield now.pattern
 
 
-def _changes(exercise: Exercise, option: Option, library: Library) -> Iterator[str]:
+def _peaks(exercise: Exercise, option: Option, record: Record, library: Library) -> tuple[float, float] | None:
+    """Peak load of the exercise and of the option at the joint that both work; ``None`` if they cannot be compared."""
+    joint = library.movement(option.movement_id).working_joint
+    if joint is None or joint != library.movement(exercise.movement_id).working_joint:
+        return None
     start = option.start
-    if exercise.posture != start.posture:
-        postures = {"before": words(f"posture_{exercise.posture}"), "now": words(f"posture_{start.posture}")}
-        yield _words("posture", **postures)
+    before = peak_nm(exercise.movement_id, exercise.posture, exercise.dose.load, joint, record, library)
+    now = peak_nm(option.movement_id, start.posture, start.load, joint, record, library)
+    return None if before is None or now is None else (before, now)
+
+
+def _load_changes(exercise: Exercise, option: Option) -> Iterator[str]:
+    start = option.start
     loads = {"before": load_text(exercise.dose.load), "now": load_text(start.load)}
     if loads["before"] != loads["now"]:
         yield _words("load", **loads)
-    joints = [library.movement(one).working_joint for one in (exercise.movement_id, option.movement_id)]
-    if joints[0] and joints[1] and joints[0] != joints[1]:
-        yield _words("joint", before=joints[0], now=joints[1])
-    each = library.form(option.movement_id, start.posture).each_side
-    before = library.form(exercise.movement_id, exercise.posture).each_side
-    if each != before:
+    if exercise.posture != start.posture:
+        postures = {"before": words(f"posture_{exercise.posture}"), "now": words(f"posture_{start.posture}")}
+        yield _words("posture", **postures)
+
+
+def _peak_changes(peaks: tuple[float, float] | None, joint: Joint | None) -> Iterator[str]:
+    if peaks is not None and joint is not None:
+        before, now = (f"{peak:.1f}" for peak in peaks)
+        yield _words("peak_same" if before == now else "peak", joint=joint, before=before, now=now)
+
+
+def _work_changes(exercise: Exercise, option: Option, library: Library) -> Iterator[str]:
+    """Another joint, one side or both, and last another pattern."""
+    one, other = (library.movement(movement_id) for movement_id in (exercise.movement_id, option.movement_id))
+    if one.working_joint and other.working_joint and one.working_joint != other.working_joint:
+        yield _words("joint", before=one.working_joint, now=other.working_joint)
+    each = library.form(option.movement_id, option.start.posture).each_side
+    if each != library.form(exercise.movement_id, exercise.posture).each_side:
         yield _words("sides" if each else "both")
+    if one.pattern != other.pattern:
+        yield _words("pattern", before=one.pattern, now=other.pattern)
 
 
 def peak_nm(

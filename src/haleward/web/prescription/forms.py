@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from haleward.dose.checks import check_exercise
-from haleward.dose.loads import load_text, same_load
+from haleward.dose.loads import same_load
 from haleward.dose.model import Exercise, Programme, Walking
 from haleward.dose.options import Choice, Option
 from haleward.exchange.guards import check_blood_pressure
@@ -19,6 +19,7 @@ from haleward.web.assessment.forms_home import DAYS
 from haleward.web.assessment.questions import COMPUTED, field_for
 from haleward.web.prescription.edits import dosed
 from haleward.web.prescription.ground import Ground
+from haleward.web.prescription.shown import kit_load
 from haleward.web.project.templatetags.show import posture
 
 READINGS = {"hr_rest": "resting_bpm", "sbp_rest": "systolic_mmhg", "dbp_rest": "diastolic_mmhg"}
@@ -38,7 +39,7 @@ class DoseForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.initial = self._now()
         self.fields["choice"].choices = [  # type: ignore[attr-defined]
-            (number, f"{posture(choice.posture)}, {load_text(choice.load)}")
+            (number, f"{posture(choice.posture)}, {kit_load(choice.load)}")
             for number, choice in enumerate(option.choices)
         ]
         policy = ground.protocol.policies.dose

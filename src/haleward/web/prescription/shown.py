@@ -9,7 +9,8 @@ from haleward.capacity.model import Capacity
 from haleward.dose.intensity import shown_range
 from haleward.dose.kit_same import Same, same_in_kit
 from haleward.dose.loads import load_text
-from haleward.dose.model import Dose, Exercise, LeftOut, Prescription, Programme
+from haleward.dose.model import Dose, Exercise, LeftOut, Load, Prescription, Programme
+from haleward.dose.options import Option
 from haleward.dose.substitutes import substitutes
 from haleward.render.looks import look_for
 from haleward.safety.protocol import Protocol
@@ -18,7 +19,7 @@ from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
 from haleward.web.prescription.gate_shown import gate_shown
 from haleward.web.prescription.ground import Ground
-from haleward.web.project.templatetags.show import number
+from haleward.web.project.templatetags.show import number, posture
 from haleward.web.protocol.sections import anchors_of
 from haleward.web.team import protocol as in_force
 
@@ -67,6 +68,7 @@ class SwapLine:
 
     movement_id: str
     title: str
+    start: str
     stays: str
     changes: str
 
@@ -76,9 +78,21 @@ def swaps_shown(plan: Programme, exercise: Exercise, ground: Ground) -> tuple[Sw
     used = frozenset(one.movement_id for part in plan.parts for one in part.exercises)
     found = substitutes(exercise, ground.options, used, ground.record, ground.library)
     return tuple(
-        SwapLine(o.movement_id, movement_title(o.movement_id, o.start.posture), one.stays, one.changes)
+        SwapLine(o.movement_id, movement_title(o.movement_id, o.start.posture), start_words(o), one.stays, one.changes)
         for one, o in ((one, one.option) for one in found)
     )
+
+
+def start_words(option: Option) -> str:
+    """Posture and load that a movement would start with, as a plan shows them: "Seated, bottle 0.5 kg"."""
+    return f"{posture(option.start.posture)}, {kit_load(option.start.load)}".capitalize()
+
+
+def kit_load(load: Load) -> str:
+    """A load with its kit, where the load alone does not say which: "hand weight 0.5 kg"."""
+    if load.kit in ("own_weight", "band") or load.fill_ml is not None:
+        return load_text(load)
+    return f"{KIT_WORDS[load.kit]} {load_text(load)}"
 
 
 def same_shown(exercise: Exercise, ground: Ground) -> tuple[Same, ...]:
@@ -120,7 +134,7 @@ def line_of(index: int, exercise: Exercise) -> ExerciseLine:
         exercise=exercise,
         title=words.title if words else movement_title(exercise.movement_id),
         dose=dose_words(exercise.dose, each_side=exercise.each_side, side=exercise.side),
-        load=load_text(exercise.dose.load),
+        load=kit_load(exercise.dose.load),
         alt_start=words.alt_text_start if words else "",
         alt_end=words.alt_text_end if words else "",
     )

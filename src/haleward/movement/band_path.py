@@ -15,6 +15,7 @@ from haleward.movement.geometry import Vec, length, other, sign, vec
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Cycle, Form, KitUse
 from haleward.movement.motion import Poser, State
+from haleward.movement.stack import Posed
 from haleward.physiology.tables import settings
 from haleward.record import Band, Side
 
@@ -68,24 +69,24 @@ def anchor_m(use: KitUse, form: Form, body: Body) -> Vec:
     return vec(x, 0, (hip + 0.115) * body.stature_m + (0.04 if seated else 0.0))
 
 
-def foot_loop_m(state: State, body: Body, side: Side) -> Vec:
+def foot_loop_m(state: Posed, body: Body, side: Side) -> Vec:
     """Where a band under both feet comes up beside one foot."""
     return state.feet[side].origin + vec(body.ball * 0.55, sign(side) * 0.055, 0.012)
 
 
-def sole_m(state: State, body: Body, side: Side) -> Vec:
+def sole_m(state: Posed, body: Body, side: Side) -> Vec:
     """Where a band round one foot crosses its sole."""
     frame = state.joints.frame[f"foot_{side}"]
     return state.joints[f"ankle_{side}"] + frame @ vec(body.ball * 0.75, 0, -body.ankle_height - 0.006)
 
 
-def under_arm_m(state: State, body: Body, side: Side) -> Vec:
+def under_arm_m(state: Posed, body: Body, side: Side) -> Vec:
     """Where a band behind the back comes forward under one arm."""
     local = vec(0.02, sign(side) * 0.155 * body.scale, 0.693 * body.trunk)
     return state.pelvis + state.joints.frame["trunk"] @ local
 
 
-def seat_side_m(state: State, side: Side) -> Vec:
+def seat_side_m(state: Posed, side: Side) -> Vec:
     """Where a band one sits on comes up beside the seat."""
     return state.pelvis + vec(0.06, sign(side) * 0.20, -0.06)
 

@@ -8,7 +8,7 @@ from haleward.movement.body import Body
 from haleward.movement.geometry import Vec, sign, vec
 from haleward.movement.model import Angles
 from haleward.movement.reach import level_foot, reach_ankle, sole_pitch_deg
-from haleward.movement.skeleton import Joints, arm_joints, forward
+from haleward.movement.skeleton import Joints, arm_joints
 from haleward.movement.stage import Stage
 from haleward.record import Side
 
@@ -35,9 +35,11 @@ def elbow_depth_m(body: Body, joints: Joints, side: Side) -> float:
     return max(0.0, body.trunk_radius + 0.03 * body.scale - hypot(sideways, ahead))
 
 
-def clear_trunk(stage: Stage, angles: Angles, pelvis: Vec, side: Side) -> None:
-    """Lift a free arm sideways, 2 degrees at a time, until it clears the trunk, the thigh and the seat."""
-    joints = forward(stage.body, angles, pelvis)
+def clear_trunk(stage: Stage, angles: Angles, joints: Joints, side: Side) -> None:
+    """Lift a free arm sideways, 2 degrees at a time, until it clears the trunk, the thigh and the seat.
+
+    ``joints`` is the body posed in these angles; its arm is moved along.
+    """
     for _ in range(20):
         if _worst_overlap_m(stage, joints, side) < 0.004:
             return

@@ -28,6 +28,13 @@ def vec(x: float, y: float, z: float) -> Vec:
     return np.array((x, y, z), dtype=np.float64)
 
 
+def points(x: Vec | float, y: Vec | float, z: Vec | float) -> Vec:
+    """Points from their coordinates, each a number or one number a row."""
+    found = np.empty((*np.broadcast(x, y, z).shape, 3))
+    found[..., 0], found[..., 1], found[..., 2] = x, y, z
+    return found
+
+
 def rot_x(deg: float) -> Mat:
     """Rotation about x."""
     c, s = cos(radians(deg)), sin(radians(deg))
@@ -49,12 +56,27 @@ def rot_z(deg: float) -> Mat:
 def limb(flexion: float, abduction: float, axial: float, side: Side) -> Mat:
     """Frame of a thigh or upper arm in its parent's frame: Ry(-flexion) Rx(abduction) Rz(axial rotation)."""
     s = sign(side)
-    return rot_y(-flexion) @ rot_x(s * abduction) @ rot_z(s * axial)
+    cf, sf = cos(radians(flexion)), sin(radians(flexion))
+    ca, sa = cos(radians(s * abduction)), sin(radians(s * abduction))
+    cr, sr = cos(radians(s * axial)), sin(radians(s * axial))
+    return np.array(  # written out: this is the innermost step of posing
+        (
+            (cf * cr - sf * sa * sr, -cf * sr - sf * sa * cr, -sf * ca),
+            (ca * sr, ca * cr, -sa),
+            (sf * cr + cf * sa * sr, -sf * sr + cf * sa * cr, cf * ca),
+        )
+    )
 
 
 def mix(a: Vec, b: Vec, share: float) -> Vec:
     """The point a share of the way from ``a`` to ``b``."""
     return a + (b - a) * share
+
+
+def directions(v: Vec) -> Vec:
+    """The direction of each row, as unit vectors."""
+    found: Vec = v / np.linalg.norm(v, axis=-1, keepdims=True)
+    return found
 
 
 def length(v: Vec) -> float:

@@ -18,7 +18,7 @@ from haleward.movement.hands import FREE, SUPPORTS, Grasp, hand_target
 from haleward.movement.limits import joint_limits
 from haleward.movement.model import LEG_JOINTS, SIDES, Angles, Form, KeyPose
 from haleward.movement.reach import level_foot, reach_ankle, reach_hand
-from haleward.movement.skeleton import Joints, arm_joints, forward
+from haleward.movement.skeleton import Joints, arm_joints, forward, leg
 from haleward.movement.stage import NEAREST, STEP_NEARER, Stage
 from haleward.record import Side
 
@@ -109,8 +109,7 @@ class Poser:
         joints = forward(self.body, angles, pelvis)
         for side in SIDES:
             if hands[side] == FREE:
-                clear_trunk(self.stage, angles, pelvis, side)
-                arm_joints(self.body, angles, joints.p, joints.frame, side, None)
+                clear_trunk(self.stage, angles, joints, side)
             else:
                 point, direction = hand_target(Grasp(self.stage, joints, first, last, share, side), hands[side])
                 miss = max(miss, self._hold_on(angles, joints, side, point, direction))
@@ -133,11 +132,9 @@ class Poser:
     def _stand(self, angles: Angles, pelvis: Vec, feet: dict[Side, Foot], seated: bool) -> tuple[Vec, float]:
         """Solve the legs. Returns the pelvis, a little lower if the legs are too short, and the worst miss."""
         planted = [side for side in SIDES if feet[side].planted]
-        if len(planted) < len(SIDES):
-            joints = forward(self.body, angles, pelvis)
-            for side in SIDES:
-                if side not in planted:
-                    clear_floor(self.body, angles, pelvis, side, joints)
+        for side in SIDES:
+            if side not in planted:
+                clear_floor(self.body, angles, pelvis, side, leg(self.body, angles, pelvis, side))
         miss = max((self._plant(angles, pelvis, side, feet[side]) for side in planted), default=0.0)
         if seated and miss > 0.002:
             for side in planted:

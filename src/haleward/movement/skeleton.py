@@ -67,6 +67,13 @@ def _head(body: Body, angles: Angles, points: dict[str, Vec], frames: dict[str, 
     points["breast"] = points["chest"] + trunk @ vec(0.16, 0, 0)
 
 
+def leg(body: Body, angles: Angles, pelvis: Vec, side: Side) -> Joints:
+    """One leg alone."""
+    found = Joints({"pelvis": pelvis}, {"pelvis": rot_y(angles["trunk_flexion"])})
+    leg_joints(body, angles, found.p, found.frame, side)
+    return found
+
+
 def leg_joints(body: Body, angles: Angles, points: dict[str, Vec], frames: dict[str, Mat], side: Side) -> None:
     """Add hip, knee, ankle, heel, ball and toe of one leg."""
     hip = hip_centre(body, frames["pelvis"], points["pelvis"], side)

@@ -1,13 +1,13 @@
 """The drawing's building blocks: balls, pieces and units in space, and the camera that puts them on the picture.
 
 A body part swept by a ball looks, from any side, like the hull of circles; so every solid thing is a set of balls.
+A point of a thing that moves has one row an instant, so that a whole repetition is built at once.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from itertools import pairwise
 from math import cos, radians, sin
 from typing import Literal
 
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from haleward.movement.geometry import Vec, rot_z, vec
 from haleward.render.looks import LINE
 
-Ball = tuple[Vec, float]  # centre and radius in metres
+Ball = tuple[Vec, float]  # centre, or a row of it for each instant, and radius, in metres
 Array = NDArray[np.float64]
 ARROW = "#D9480F"
 FLOOR = "#DDE3E6"
@@ -50,7 +50,10 @@ class Unit:
 class View:
     """A parallel camera with its scale in pixels a metre and the place of the world's origin on the picture."""
 
-    def __init__(self, yaw: float, pitch: float, scale: float = 1.0, x: float = 0.0, y: float = 0.0) -> None:
+    def __init__(
+        self, yaw: float, pitch: float, scale: float = 1.0, x: float | Array = 0.0, y: float | Array = 0.0
+    ) -> None:
+        """``x`` and ``y`` may be columns, one row an instant, for a camera that follows something."""
         ca, sa, cp, sp = cos(radians(yaw)), sin(radians(yaw)), cos(radians(pitch)), sin(radians(pitch))
         self.right = vec(-sa, ca, 0)
         self.up = vec(-sp * ca, -sp * sa, cp)
@@ -62,14 +65,9 @@ class View:
     def project(self, points: Array) -> Array:
         """Rows of x and y in pixels, and depth towards the viewer in metres."""
         flat: Array = points @ self._matrix
-        flat[:, 0] += self.x
-        flat[:, 1] += self.y
+        flat[..., 0] += self.x
+        flat[..., 1] += self.y
         return flat
-
-    def point(self, p: Vec) -> tuple[float, float]:
-        """One point in pixels."""
-        flat = p @ self._matrix
-        return float(flat[0]) + self.x, float(flat[1]) + self.y
 
 
 def hull(balls: list[Ball], fill: str) -> Piece:
@@ -88,13 +86,8 @@ def line(points: Iterable[Vec], fill: str, width: float) -> Piece:
 
 
 def ribbon(points: list[Vec], fill: str, width: float) -> list[Piece]:
-    """A line with a dark edge, sampled closely enough for depth order."""
-    dense: list[Vec] = []
-    for a, b in pairwise(points):
-        steps = max(1, int(float(np.linalg.norm(b - a)) / 0.06))
-        dense += [a + (b - a) * i / steps for i in range(steps)]
-    dense.append(points[-1])
-    return [line(dense, LINE, width + 0.014), line(dense, fill, width)]
+    """A line with a dark edge."""
+    return [line(points, LINE, width + 0.014), line(points, fill, width)]
 
 
 class Placer:

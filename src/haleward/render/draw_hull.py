@@ -1,71 +1,60 @@
-"""Outline of the hull of circles, exactly: arcs joined by common tangents, clockwise on the picture."""
+"""Outline of the hull of circles, exactly: arcs joined by common tangents, clockwise on the picture.
+
+Many hulls are wrapped at once: one row a hull, one column a circle.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import acos, atan2, cos, hypot, pi, sin
+from math import pi
 
-Circle = tuple[float, float, float]
+import numpy as np
+
+from haleward.render.draw import Array
+
 FULL_TURN = 2 * pi
 
 
-@dataclass(frozen=True)
-class Arc:
-    """Part of one circle, from angle ``start`` on by ``sweep`` (radians, clockwise with y pointing down)."""
+def hulls_arcs(x: Array, y: Array, r: Array) -> list[Array]:
+    """The arcs of each hull in order, as rows of centre x, centre y, radius, first angle and sweep (radians).
 
-    x: float
-    y: float
-    r: float
-    start: float
-    sweep: float
-
-    def at(self, angle: float) -> tuple[float, float]:
-        """The point of the circle at an angle."""
-        return self.x + self.r * cos(angle), self.y + self.r * sin(angle)
-
-    @property
-    def first(self) -> tuple[float, float]:
-        """Where the arc begins."""
-        return self.at(self.start)
-
-    @property
-    def last(self) -> tuple[float, float]:
-        """Where the arc ends."""
-        return self.at(self.start + self.sweep)
-
-
-def hull_arcs(circles: list[Circle]) -> list[Arc]:
-    """The arcs of the hull in order; one full circle when it holds all the others."""
-    now = max(range(len(circles)), key=lambda i: circles[i][0] + circles[i][2])
-    angle, arcs = 0.0, []
-    for _ in range(4 * len(circles)):
-        step, following = _next(circles, now, angle)
-        x, y, r = circles[now]
-        if following < 0 or angle + step >= FULL_TURN:
-            arcs.append(Arc(x, y, r, angle, FULL_TURN - angle))
+    A circle that holds all the others is one full turn.
+    """
+    count, circles = x.shape
+    tangents = _tangents(x, y, r)
+    row = np.arange(count)
+    first = np.argmax(x + r, axis=1)
+    now, angle, going = first, np.zeros(count), np.ones(count, dtype=bool)
+    owners, starts, sweeps, lengths = [], [], [], np.zeros(count, dtype=np.intp)
+    for _ in range(4 * circles):
+        turns = (tangents[row, now] - angle[:, None]) % FULL_TURN
+        turns[turns > FULL_TURN - 1e-9] = 0.0
+        turns[np.isnan(turns)] = np.inf  # a circle that never reaches further out
+        following = np.argmin(turns, axis=1)
+        step = turns[row, following]
+        ends = angle + step >= FULL_TURN
+        owners.append(now)
+        starts.append(angle)
+        sweeps.append(np.where(ends, FULL_TURN - angle, step))
+        lengths += going
+        going = going & ~ends
+        if not going.any():
             break
-        arcs.append(Arc(x, y, r, angle, step))
-        angle, now = angle + step, following
-    if len(arcs) == 1:
-        return arcs
-    head, tail = arcs[0], arcs[-1]  # the first circle is met again at the end: one arc over the seam
-    if (head.x, head.y, head.r) == (tail.x, tail.y, tail.r):
-        arcs = [*arcs[1:-1], Arc(tail.x, tail.y, tail.r, tail.start, tail.sweep + head.sweep)]
-    return arcs
+        now, angle = np.where(going, following, now), np.where(going, angle + step, angle)
+    who = np.stack(owners, axis=1)
+    centre = [np.take_along_axis(values, who, axis=1) for values in (x, y, r)]
+    arcs = np.stack([*centre, np.stack(starts, axis=1), np.stack(sweeps, axis=1)], axis=2)
+    seam = (lengths > 1) & (who[row, lengths - 1] == first)  # the first circle is met again: one arc over the seam
+    arcs[row[seam], lengths[seam] - 1, 4] += arcs[seam, 0, 4]
+    return [found[int(begin) : stop] for found, begin, stop in zip(arcs, seam, lengths.tolist(), strict=True)]
 
 
-def _next(circles: list[Circle], now: int, angle: float) -> tuple[float, int]:
-    """How far to turn until another circle reaches further out, and which one; -1 when none ever does."""
-    x, y, r = circles[now]
-    best, following = FULL_TURN + 1.0, -1
-    for i, (x2, y2, r2) in enumerate(circles):
-        dx, dy = x - x2, y - y2
-        apart = hypot(dx, dy)
-        if i == now or apart <= abs(r - r2) + 1e-9:
-            continue
-        turn = (atan2(dy, dx) + acos((r2 - r) / apart) - angle) % FULL_TURN
-        if turn > FULL_TURN - 1e-9:
-            turn = 0.0
-        if turn < best - 1e-12:
-            best, following = turn, i
-    return best, following
+def _tangents(x: Array, y: Array, r: Array) -> Array:
+    """The angle at which the way round circle i leaves it for circle j; not a number where it never does."""
+    dx, dy = x[:, :, None] - x[:, None, :], y[:, :, None] - y[:, None, :]
+    apart = np.hypot(dx, dy)
+    wider = r[:, None, :] - r[:, :, None]
+    inside = apart <= np.abs(wider) + 1e-9
+    apart[inside], wider[inside] = 1.0, 0.0
+    angles: Array = np.arctan2(dy, dx) + np.arccos(wider / apart)
+    angles[inside] = np.nan
+    return angles

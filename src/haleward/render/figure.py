@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -12,13 +13,15 @@ from haleward.movement.loads import KitKind
 from haleward.movement.model import Form
 from haleward.movement.motion import Poser
 from haleward.record import Posture
-from haleward.render.figure_frames import animation_frames
+from haleward.render.draw_list import Shape
+from haleward.render.figure_frames import animation_frames, draw_lists, repetition
 from haleward.render.figure_scene import Scene, moves
+from haleward.render.figure_take import Shot
 from haleward.render.kit import form_kit
 from haleward.render.looks import LOOKS, look_for
-from haleward.render.svg import Pen, svg_text
+from haleward.render.svg import svg_text
 
-__all__ = ["LOOKS", "Looks", "animation", "gallery", "look_for", "still"]
+__all__ = ["LOOKS", "CycleFrames", "Looks", "animation", "cycle_frames", "gallery", "look_for", "still"]
 
 Looks: tuple[str, ...] = tuple(LOOKS)
 STILL_SIZE = (420, 480)
@@ -77,6 +80,53 @@ def animation(
     return _animation(_Key(form), kit, stature_m, mass_kg, look, (out_s, pause_s, back_s), side)
 
 
+@dataclass(frozen=True)
+class CycleFrames:
+    """One repetition as draw lists, to be painted in order on a ``size`` picture (pixels, y pointing down).
+
+    ``out`` leads from the start to the turning point and ``back`` from there to the start, each at even times: frame
+    ``n`` of ``out`` belongs to the time ``out_s * n / (len(out) - 1)``. What is seen twice is the same object twice.
+    ``arrow`` is painted on top of a frame of the way out; empty where the movement has none or none was asked for.
+    """
+
+    size: tuple[int, int]
+    out: tuple[list[Shape], ...]
+    back: tuple[list[Shape], ...]
+    arrow: list[Shape]
+
+
+def cycle_frames(
+    movement_id: str,
+    posture: Posture,
+    *,
+    kit: KitKind,
+    stature_m: float | None,
+    mass_kg: float | None,
+    look: str,
+    size: tuple[int, int] = FRAME_SIZE,
+    frames_each_way: int = 50,
+    arrow: bool = False,
+    side: str = "",
+    library: Library | None = None,
+) -> CycleFrames:
+    """One repetition as draw lists: geometry without text, for films and other painters.
+
+    Size and mass unknown draw a 1.70 m, 70 kg figure. ``look`` "" takes the first look; ``side`` "" the first side.
+    """
+    key = _Key(_checked(library or default_library(), movement_id, posture, kit))
+    poser = _poser(key, stature_m, mass_kg, LOOKS[look_for(None, look)].wheelchair)
+    scene = _scene(key, kit, poser, look, size, arrow, side)
+    found = repetition(scene, out=frames_each_way, back=frames_each_way, both=frames_each_way)
+    lists = draw_lists(scene, found.instants)
+    first, last = moves(scene.cycle)[0]
+    return CycleFrames(
+        size,
+        tuple(lists[n] for n in found.out),
+        tuple(lists[n] for n in found.back),
+        scene.arrow_shapes(first, last) if arrow else [],
+    )
+
+
 def gallery(library: Library | None = None) -> list[tuple[str, Posture, KitKind]]:
     """Every movement, posture and kit that can be drawn."""
     return [
@@ -114,11 +164,9 @@ def _poser(key: _Key, stature_m: float | None, mass_kg: float | None, wheelchair
     return Poser(key.form, drawn_body(stature_m, mass_kg), wheelchair=wheelchair)
 
 
-def _scene(
-    key: _Key, kit: KitKind, poser: Poser, look: str, size: tuple[int, int], arrow: bool, side: str, digits: int
-) -> Scene:
+def _scene(key: _Key, kit: KitKind, poser: Poser, look: str, size: tuple[int, int], arrow: bool, side: str) -> Scene:
     chosen = LOOKS[look_for(None, look)]
-    return Scene(poser, key.form.cycle(side), form_kit(key.form, kit), chosen, size, arrow, Pen(digits))
+    return Scene(poser, key.form.cycle(side), form_kit(key.form, kit), chosen, size, arrow)
 
 
 @lru_cache(maxsize=512)
@@ -135,12 +183,12 @@ def _still(
     title: str,
 ) -> str:
     poser = _poser(key, stature_m, mass_kg, LOOKS[look_for(None, look)].wheelchair)
-    scene = _scene(key, kit, poser, look, size, arrow, side, 1)
+    scene = _scene(key, kit, poser, look, size, arrow, side)
     cycle = scene.cycle
     name = cycle.start if pose == "start" else cycle.turning
     following = next(last for first, last in moves(cycle) if first == name)
-    state = poser.keys[name]
-    shapes = scene.shapes(state, name, scene.order(state, name))
+    take = scene.take([Shot(poser.keys[name], name)])
+    shapes = take.shapes(0, take.order(0))
     if arrow:
         shapes += scene.arrow_shapes(name, following)
     held = key.form.hold and pose == "end"
@@ -159,5 +207,5 @@ def _animation(
     side: str,
 ) -> dict[str, Any]:
     poser = _poser(key, stature_m, mass_kg, LOOKS[look_for(None, look)].wheelchair)
-    scene = _scene(key, kit, poser, look, FRAME_SIZE, False, side, 0)
+    scene = _scene(key, kit, poser, look, FRAME_SIZE, False, side)
     return animation_frames(scene, out_s=tempo_s[0], back_s=tempo_s[2])

@@ -10,7 +10,8 @@ from haleward.movement.geometry import Vec, length, mix, other, vec
 from haleward.movement.model import SIDES, Cycle
 from haleward.movement.motion import Poser
 from haleward.record import Side
-from haleward.render.svg import Pen, Point, Shape
+from haleward.render.draw import Array
+from haleward.render.draw_list import Shape, line
 
 SHORTEST_SEEN_M = 0.17  # a shorter path is lengthened about its middle, in the same direction
 HARDLY_MOVES_M = 0.012
@@ -76,18 +77,16 @@ def _loop(poser: Poser, cycle: Cycle, joint: str, aside: Vec) -> list[Vec]:
     return [middle + (p - middle) * grow for p in smooth][: int(count * 0.86)]
 
 
-def arrow_shapes(points: list[Point], scale: float, pen: Pen, colour: str) -> list[Shape]:
+def arrow_shapes(a: Array, scale: float, colour: str) -> list[Shape]:
     """An arrow along a polyline in pixels, with a pale halo."""
-    a = np.array(points)
     width, head = 0.026 * scale, 0.072 * scale
     ahead = a[-1] - a[max(0, len(a) - 5)]
     ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
     aside = np.array([-ahead[1], ahead[0]])
     tip, base = a[-1] + ahead * head * 0.5, a[-1] - ahead * head * 0.5
     kept = [p for p in a if float((p - base) @ ahead) < 1] or [a[0]]
-    shaft = pen.polyline([(float(x), float(y)) for x, y in (*kept, base)])
-    corners = (tip, base + aside * head * 0.62, base - aside * head * 0.62)
-    triangle = pen.polyline([(float(x), float(y)) for x, y in corners], closed=True)
+    shaft = line(np.array([*kept, base]))
+    triangle = line(np.array([tip, base + aside * head * 0.62, base - aside * head * 0.62]), closed=True)
     halo = round(0.02 * scale, 1)
     return [
         Shape(shaft, stroke="#FFFFFF", width=round(width + halo, 1)),

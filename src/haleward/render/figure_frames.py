@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from haleward.movement.model import Step
 from haleward.movement.motion import ease
+from haleward.render.draw_list import Shape
 from haleward.render.figure_scene import Scene
-from haleward.render.svg import Shape
+from haleward.render.figure_take import Shot
+from haleward.render.svg import Pen
 
 FRAMES_A_SECOND = 12
 FEWEST_FRAMES = 11
@@ -30,6 +33,10 @@ class Instant:
         """Share of a move between here and a key pose; 1 when neither end of the move is that pose."""
         return min(self.share if self.first == pose else 1.0, 1 - self.share if self.last == pose else 1.0)
 
+    def in_steps(self) -> Instant:
+        """The nearest of the instants at which depth order is found."""
+        return replace(self, share=round(self.share * ORDER_STEPS) / ORDER_STEPS, moved=0)
+
     @property
     def key(self) -> tuple[str, str, float]:
         """The same for the same instant of a move and of its reverse."""
@@ -43,34 +50,70 @@ class Instant:
         return (self.first, self.last, share)
 
 
-def animation_frames(scene: Scene, *, out_s: float, back_s: float) -> dict[str, Any]:
-    """The animation's plain data."""
+@dataclass(frozen=True)
+class Repetition:
+    """The instants of one repetition at even times, out and back; the same instant is one number in both."""
+
+    instants: tuple[Instant, ...]
+    out: tuple[int, ...]
+    back: tuple[int, ...]
+
+    def end(self, turning: str) -> int:
+        """The instant that shows the turning pose."""
+        return min(self.out, key=lambda n: self.instants[n].away_from(turning))
+
+
+def repetition(scene: Scene, *, out: int, back: int, both: int) -> Repetition:
+    """``out`` and ``back`` instants; ``both`` each way where the way back is the way out reversed."""
     cycle = scene.cycle
     steady = _steady(scene)
     if _retraced(scene):
-        out = _instants(cycle.start, cycle.out, _count(out_s, MOST_FRAMES), 0, steady)
-        back = out[::-1]
+        there = _instants(cycle.start, cycle.out, both, 0, steady)
+        home = there[::-1]
     else:
-        out = _instants(cycle.start, cycle.out, _count(out_s, MOST_EACH_WAY), 0, steady)
-        back = _instants(cycle.out[-1].pose, cycle.back, _count(back_s, MOST_EACH_WAY), len(cycle.out), steady)
-    palette: dict[str, int] = {}
-    frames: list[list[list[Any]]] = []
-    numbers: dict[tuple[object, ...], int] = {}
-    orders: dict[tuple[object, ...], list[str]] = {}
-    for instant in (*out, *back):
+        there = _instants(cycle.start, cycle.out, out, 0, steady)
+        home = _instants(cycle.out[-1].pose, cycle.back, back, len(cycle.out), steady)
+    found: dict[object, tuple[int, Instant]] = {}
+    numbers = []
+    for instant in (*there, *home):
         key = (*instant.key, instant.moved + instant.share) if scene.poser.form.scene.belt else instant.key
-        if key not in numbers:
-            numbers[key] = len(frames)
-            frames.append([_entry(shape, palette) for shape in _shapes(scene, instant, orders)])
-    indices = [numbers[(*i.key, i.moved + i.share) if scene.poser.form.scene.belt else i.key] for i in (*out, *back)]
+        numbers.append(found.setdefault(key, (len(found), instant))[0])
+    instants = tuple(instant for _, instant in found.values())
+    return Repetition(instants, tuple(numbers[: len(there)]), tuple(numbers[len(there) :]))
+
+
+def draw_lists(scene: Scene, instants: Sequence[Instant]) -> list[list[Shape]]:
+    """The draw list of each instant. Depth order is found at a few instants of each move and kept between them."""
+    shots = [_shot(scene, instant) for instant in instants]
+    orders: dict[tuple[str, str, float], int] = {}
+    for instant in instants:
+        steady = instant.in_steps()
+        if steady.key not in orders:
+            orders[steady.key] = len(shots)
+            shots.append(_shot(scene, steady, nearest=instant))
+    take = scene.take(shots)
+    order = {key: take.order(number) for key, number in orders.items()}
+    return [take.shapes(n, order[instant.in_steps().key]) for n, instant in enumerate(instants)]
+
+
+def animation_frames(scene: Scene, *, out_s: float, back_s: float) -> dict[str, Any]:
+    """The animation's plain data."""
+    found = repetition(
+        scene,
+        out=_count(out_s, MOST_EACH_WAY),
+        back=_count(back_s, MOST_EACH_WAY),
+        both=_count(out_s, MOST_FRAMES),
+    )
+    palette: dict[str, int] = {}
+    pen = Pen(0)
     return {
         "size": list(scene.size),
+        "frames": [[_entry(shape, palette, pen) for shape in shapes] for shapes in draw_lists(scene, found.instants)],
         "palette": list(palette),
-        "frames": frames,
-        "out": indices[: len(out)],
-        "back": indices[len(out) :],
-        "start": indices[0],
-        "end": indices[min(range(len(out)), key=lambda n: out[n].away_from(cycle.turning))],
+        "out": list(found.out),
+        "back": list(found.back),
+        "start": found.out[0],
+        "end": found.end(scene.cycle.turning),
     }
 
 
@@ -109,20 +152,16 @@ def _instants(start: str, steps: tuple[Step, ...], count: int, moved: int, stead
     return found
 
 
-def _shapes(scene: Scene, instant: Instant, orders: dict[tuple[object, ...], list[str]]) -> list[Shape]:
-    poser = scene.poser
-    nearest = round(instant.share * ORDER_STEPS)
-    key = Instant(instant.first, instant.last, nearest / ORDER_STEPS, 0).key
-    pose = instant.first if instant.share < 0.5 else instant.last
-    if key not in orders:
-        orders[key] = scene.order(poser.between(instant.first, instant.last, nearest / ORDER_STEPS), pose)
+def _shot(scene: Scene, instant: Instant, *, nearest: Instant | None = None) -> Shot:
+    """The instant posed; furniture stands as for the key pose that it, or ``nearest``, is nearer to."""
+    poser, by = scene.poser, nearest or instant
     state = poser.between(instant.first, instant.last, instant.share)
     travelled = (instant.moved + instant.share) * poser.form.scene.belt * poser.body.stature_m
-    return scene.shapes(state, pose, orders[key], travelled_m=travelled)
+    return Shot(state, by.first if by.share < 0.5 else by.last, travelled)
 
 
-def _entry(shape: Shape, palette: dict[str, int]) -> list[Any]:
+def _entry(shape: Shape, palette: dict[str, int], pen: Pen) -> list[Any]:
     def number(colour: str) -> int:
         return palette.setdefault(colour, len(palette)) if colour else -1
 
-    return [shape.path, number(shape.fill), number(shape.stroke), shape.width]
+    return [pen.path(shape), number(shape.fill), number(shape.stroke), shape.width]

@@ -6,6 +6,7 @@ from functools import cache
 from math import cos, pi, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
 from haleward.movement.body import Body
 from haleward.movement.geometry import Vec, vec
@@ -16,25 +17,53 @@ from haleward.render.looks import Look, shade
 GLASSES = "#33383D"
 FACE_SIDES = (1, -1)
 OUTLINE_DIRECTIONS = 28
+HAIR_FACING_LEAST = -0.12
+MOUTH = tuple(float(u) for u in np.linspace(-1, 1, 9))
+# What is seen, the direction of the head it faces, and the least share of that direction towards the viewer.
+FACING: dict[str, tuple[tuple[float, float, float], float]] = {
+    "not behind": ((1, 0, 0), -0.25),
+    "nose on the outline": ((1, 0, 0), -0.75),
+    "beard": ((1, 0, -0.3), -0.2),
+    "nose": ((1, 0, 0), 0.2),
+    **{f"bob {s}": ((0, s, 0), -0.2) for s in FACE_SIDES},
+    **{f"ear {s}": ((0, s, 0), 0.15) for s in FACE_SIDES},
+    **{f"cheek {s}": ((0.8, 0.6 * s, 0), 0.35) for s in FACE_SIDES},
+    **{f"eye {s}": ((0.93, 0.34 * s, 0.1), 0.12) for s in FACE_SIDES},
+    **{f"mouth {u}": ((0.9, 0.45 * u, 0), 0.33) for u in MOUTH},
+}
+SIGHTS = (*FACING, "well aside", "not in profile", "to the right", "hair")
+_DIRECTIONS = np.array([direction for direction, _ in FACING.values()])
+_LEAST = np.array([least for _, least in FACING.values()])
+
+
+def sights(frames: Array, look: Look, view: View) -> Array:
+    """For each instant, what of the head can be seen: one column of yes and no for each name of ``SIGHTS``.
+
+    Instants that agree in every column are built together.
+    """
+    towards = np.einsum("nji,j->ni", frames, view.towards)
+    sideways = frames[:, :, 0] @ view.right
+    seen = towards @ _DIRECTIONS.T > _LEAST
+    hair = ((towards @ _covered(look.hair_style == "scarf").T) > HAIR_FACING_LEAST).sum(axis=1) > 2
+    nose = np.abs(sideways)
+    rest = np.stack([nose > 0.42, nose < 0.75, sideways >= 0, hair], axis=1)
+    return np.concatenate([seen, rest], axis=1)
 
 
 class Head:
-    """Builds the head of one instant: features that face away are left out."""
+    """Builds the head of instants that agree in their :func:`sights`: features that face away are left out."""
 
     def __init__(self, joints: Joints, body: Body, look: Look, view: View) -> None:
         self.joints, self.body, self.look, self.view = joints, body, look, view
         self.size = body.scale**0.5
         self.frame, self.centre = joints.frame["head"], joints["head"]
         self.skin_dark = shade(look.skin)
-        self.sideways = float(view.right @ self.frame[:, 0])
-        self.from_behind = self._facing(1, 0, 0) < -0.25
+        self._sees = dict(zip(SIGHTS, sights(self.frame, look, view)[0].tolist(), strict=True))
+        self.from_behind = not self._sees["not behind"]
 
     def _at(self, x: float, y: float, z: float) -> Vec:
         placed: Vec = self.centre + self.frame @ (vec(x, y, z) * self.size)
         return placed
-
-    def _facing(self, x: float, y: float, z: float) -> float:
-        return float(self.view.towards @ (self.frame @ vec(x, y, z)))
 
     def unit(self) -> Unit:
         """The batches from back to front; from behind, the hair covers everything."""
@@ -66,7 +95,7 @@ class Head:
         k = self.size
         balls = [(self._at(-0.012, 0, 0.028), 0.098 * k), (self._at(0.022, 0, -0.030), 0.078 * k)]
         pieces = [hull([*balls, (self._at(0.035, 0, -0.062), 0.052 * k)], self.look.skin)]
-        if abs(self.sideways) > 0.42 and self._facing(1, 0, 0) > -0.75:  # the nose shows on the outline
+        if self._sees["well aside"] and self._sees["nose on the outline"]:
             nose = [(self._at(0.100, 0, -0.014), 0.0145 * k), (self._at(0.091, 0, 0.006), 0.010 * k)]
             pieces.append(hull(nose, self.look.skin))
         return pieces
@@ -90,16 +119,16 @@ class Head:
         style, k = self.look.hair_style, self.size
         if style == "bald":
             return []
-        normals = _covered(style == "scarf")
-        seen = normals[normals @ (self.frame.T @ self.view.towards) > -0.12]
         pieces: list[Piece] = []
-        if len(seen) > 2:
+        if self._sees["hair"]:
+            normals = _covered(style == "scarf") @ self.frame.swapaxes(1, 2)
             radius = (0.103 if style == "scarf" else 0.098) * k
-            points = self._at(-0.016, 0, 0.030) + (seen @ self.frame.T) * radius
-            pieces.append(hull(_outermost(points, 0.012 * k, self.view), self.look.hair))
+            points = self._at(-0.016, 0, 0.030)[:, None] + normals * radius
+            seen = normals @ self.view.towards > HAIR_FACING_LEAST
+            pieces.append(hull(_outermost(points, seen, 0.012 * k, self.view), self.look.hair))
         if style == "bob":
             for s in FACE_SIDES:
-                if self._facing(0, s, 0) > -0.2:
+                if self._sees[f"bob {s}"]:
                     top, low = self._at(-0.030, 0.085 * s, 0.02), self._at(-0.028, 0.078 * s, -0.07)
                     pieces.append(hull([(top, 0.032 * k), (low, 0.034 * k)], self.look.hair))
         return pieces
@@ -114,27 +143,27 @@ class Head:
                 self.skin_dark,
             )
             for s in FACE_SIDES
-            if self._facing(0, s, 0) > 0.15
+            if self._sees[f"ear {s}"]
         ]
 
     def _cheeks(self) -> list[Piece]:
         return [
             hull([(self._at(0.068, 0.052 * s, -0.024), 0.014 * self.size)], self.look.cheek)
             for s in FACE_SIDES
-            if self._facing(0.8, 0.6 * s, 0) > 0.35
+            if self._sees[f"cheek {s}"]
         ]
 
     def _beard(self) -> list[Piece]:
-        if not self.look.beard or self._facing(1, 0, -0.3) <= -0.2:
+        if not self.look.beard or not self._sees["beard"]:
             return []
         r = 0.034 * self.size
         chin = [(0.052, 0.035, -0.062), (0.052, -0.035, -0.062), (0.055, 0.0, -0.085)]
         return [hull([(self._at(*point), r) for point in chin], self.look.hair)]
 
     def _nose(self) -> list[Piece]:
-        if abs(self.sideways) >= 0.75 or self._facing(1, 0, 0) <= 0.2:
+        if not (self._sees["not in profile"] and self._sees["nose"]):
             return []
-        s = 1 if self.sideways >= 0 else -1
+        s = 1 if self._sees["to the right"] else -1
         bridge = [
             (0.100, 0.0, 0.004),
             (0.112, s * 0.004, -0.010),
@@ -146,7 +175,7 @@ class Head:
     def _eyes(self) -> list[Piece]:
         pieces: list[Piece] = []
         for s in FACE_SIDES:
-            if self._facing(0.93, 0.34 * s, 0.1) <= 0.12:
+            if not self._sees[f"eye {s}"]:
                 continue
             pieces.append(hull([(self._at(0.083, 0.036 * s, 0.012), 0.0100 * self.size)], self.look.eye))
             brow = [(0.092, 0.018 * s, 0.040), (0.084, 0.038 * s, 0.046), (0.070, 0.055 * s, 0.038)]
@@ -160,8 +189,8 @@ class Head:
     def _mouth(self) -> list[Piece]:
         smile = [
             self._at(0.078 - 0.018 * u * u, 0.036 * u, -0.047 - 0.012 * (1 - u * u))
-            for u in np.linspace(-1, 1, 9)
-            if self._facing(0.9, 0.45 * float(u), 0) > 0.33
+            for u in MOUTH
+            if self._sees[f"mouth {u}"]
         ]
         return [line(smile, self.look.mouth, 0.0105)] if len(smile) > 2 else []
 
@@ -183,9 +212,10 @@ def _covered(scarf: bool) -> Array:
     return np.array(found)
 
 
-def _outermost(points: Array, radius: float, view: View) -> list[Ball]:
-    """Only the balls that make the outline, found in evenly spread directions of the picture."""
-    flat = view.project(points)[:, :2]
+def _outermost(points: Array, seen: NDArray[np.bool_], radius: float, view: View) -> list[Ball]:
+    """Only the balls that make the outline of what is seen, found in evenly spread directions of the picture."""
+    flat = view.project(points)[..., :2]
     turns = np.linspace(0, 2 * pi, OUTLINE_DIRECTIONS, endpoint=False)
     reach = flat @ np.vstack([np.cos(turns), np.sin(turns)])
-    return [(points[i], radius) for i in dict.fromkeys(int(i) for i in np.argmax(reach, axis=0))]
+    outermost = np.argmax(np.where(seen[..., None], reach, -np.inf), axis=1)
+    return [(points[np.arange(len(points)), outermost[:, i]], radius) for i in range(OUTLINE_DIRECTIONS)]

@@ -16,7 +16,8 @@ from haleward.movement.furniture import (
 )
 from haleward.movement.geometry import Vec, vec
 from haleward.movement.model import Prop
-from haleward.movement.motion import Poser, State
+from haleward.movement.motion import Poser
+from haleward.movement.stack import Stack
 from haleward.render.draw import Placer, Unit, hull, line, rod
 from haleward.render.props_machines import MACHINES
 from haleward.render.props_wheelchair import wheelchair_units
@@ -30,10 +31,10 @@ SHELF_HAND_GAP_M = 0.115  # from the hands on a box down to the shelf it stands 
 
 @dataclass(frozen=True)
 class Setting:
-    """What a prop may need to know: the poser, the instant and, for a band, where it is fixed."""
+    """What a prop may need to know: the poser, the instants and, for a band, where it is fixed."""
 
     poser: Poser
-    state: State
+    stack: Stack
     anchor: Vec | None = None
 
 
@@ -41,7 +42,7 @@ def prop_units(prop: Prop, setting: Setting) -> list[Unit]:
     """One piece of furniture as units."""
     h = setting.poser.body.stature_m
     if prop.kind in MACHINES:
-        return MACHINES[prop.kind](setting.poser, setting.state, Placer(prop.x * h, prop.y * h, prop.yaw))
+        return MACHINES[prop.kind](setting.poser, setting.stack, Placer(prop.x * h, prop.y * h, prop.yaw))
     return FURNITURE[prop.kind](prop, Placer(prop.x * h, prop.y * h, prop.yaw), setting)
 
 

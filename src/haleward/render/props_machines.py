@@ -5,27 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from haleward.movement.furniture import TREADMILL_RAIL_TOP_M
-from haleward.movement.geometry import Vec, sign, vec
+from haleward.movement.geometry import Vec, points, sign, vec
 from haleward.movement.model import SIDES
-from haleward.movement.motion import Poser, State
+from haleward.movement.motion import Poser
+from haleward.movement.stack import Posed, Stack
 from haleward.render.draw import Placer, Unit, hull, line, rod
 from haleward.render.looks import LINE
 
 METAL, METAL_DARK, FRAME, RUBBER = "#AEB8BD", "#7C888E", "#D8DEE1", "#39434A"
 
 
-def _middle(state: State, name: str) -> Vec:
-    joints = state.joints
+def _middle(stack: Posed, name: str) -> Vec:
+    joints = stack.joints
     return (joints[f"{name}_left"] + joints[f"{name}_right"]) / 2
 
 
-def _pedal_axle(poser: Poser, state: State) -> Vec:
-    feet = state.feet
+def _pedal_axle(poser: Poser, stack: Posed) -> Vec:
+    feet = stack.feet
     axle = (feet["left"].origin + feet["right"].origin) / 2 + vec(poser.body.ball, 0, 0)
-    return vec(axle[0], 0, axle[2])
+    return points(axle[..., 0], 0, axle[..., 2])
 
 
-def cycle(poser: Poser, state: State, at: Placer) -> list[Unit]:
+def cycle(poser: Poser, stack: Stack, at: Placer) -> list[Unit]:
     """A static cycle under the rider; the pedals follow the feet."""
     del at
     key = next(iter(poser.keys.values()))
@@ -51,16 +52,16 @@ def cycle(poser: Poser, state: State, at: Placer) -> list[Unit]:
     for i, base in enumerate((-0.42, 0.30)):
         foot = rod(vec(x + base, 0.2, 0.025), vec(x + base, -0.2, 0.025), 0.022, METAL_DARK)
         units.append(Unit(f"cycle_foot_{i}", "frame", [[foot]]))
-    return units + _pedals(poser, state)
+    return units + _pedals(poser, stack)
 
 
-def _pedals(poser: Poser, state: State) -> list[Unit]:
-    axle, units = _pedal_axle(poser, state), []
+def _pedals(poser: Poser, stack: Stack) -> list[Unit]:
+    axle, units = _pedal_axle(poser, stack), []
     for side in SIDES:
-        p = state.feet[side].origin + vec(poser.body.ball, 0, 0)
+        p = stack.feet[side].origin + vec(poser.body.ball, 0, 0)
         crank = rod(
-            vec(axle[0], sign(side) * 0.035, axle[2]),
-            vec(p[0], sign(side) * 0.05, p[2] - 0.015),
+            points(axle[..., 0], sign(side) * 0.035, axle[..., 2]),
+            points(p[..., 0], sign(side) * 0.05, p[..., 2] - 0.015),
             0.018,
             METAL_DARK,
             0.014,
@@ -70,39 +71,45 @@ def _pedals(poser: Poser, state: State) -> list[Unit]:
     return units
 
 
-def arm_crank(poser: Poser, state: State, at: Placer) -> list[Unit]:
+def arm_crank(poser: Poser, stack: Stack, at: Placer) -> list[Unit]:
     """An arm crank on a post; the cranks follow the hands."""
     del poser, at
-    c = _middle(state, "hand")
-    x = float(c[0])
+    c = _middle(stack, "hand")
+    x, z = c[..., 0], c[..., 2]
     post = [
-        rod(vec(x + 0.30, 0, 0.03), vec(x + 0.02, 0, c[2] - 0.02), 0.03, METAL, 0.035),
-        hull([(vec(x + a, y, 0.025), 0.022) for a, y in ((0.05, 0.22), (0.55, 0.0), (0.05, -0.22))], METAL_DARK),
+        rod(points(x + 0.30, 0, 0.03), points(x + 0.02, 0, z - 0.02), 0.03, METAL, 0.035),
+        hull([(points(x + a, y, 0.025), 0.022) for a, y in ((0.05, 0.22), (0.55, 0.0), (0.05, -0.22))], METAL_DARK),
     ]
     units = [Unit("crank_post", "frame", [post, [rod(c + vec(0, 0.03, 0), c + vec(0, -0.03, 0), 0.075, METAL)]])]
     for side in SIDES:
-        g, hand = sign(side), state.joints[f"hand_{side}"]
-        arm = rod(vec(x, g * 0.06, c[2]), vec(hand[0], g * 0.075, hand[2]), 0.016, METAL_DARK, 0.013)
-        grip = rod(vec(hand[0], g * 0.08, hand[2]), hand + vec(0, g * 0.05, 0), 0.016, RUBBER)
+        g, hand = sign(side), stack.joints[f"hand_{side}"]
+        to = points(hand[..., 0], g * 0.075, hand[..., 2])
+        arm = rod(points(x, g * 0.06, z), to, 0.016, METAL_DARK, 0.013)
+        grip = rod(to + vec(0, g * 0.005, 0), hand + vec(0, g * 0.05, 0), 0.016, RUBBER)
         units.append(Unit(f"arm_crank_{side}", "crank", [[arm, grip]]))
     return units
 
 
-def rower(poser: Poser, state: State, at: Placer) -> list[Unit]:
+def rower(poser: Poser, stack: Stack, at: Placer) -> list[Unit]:
     """A rowing machine; seat, handle and chain follow the rower."""
     del at
     key = next(iter(poser.keys.values()))
-    body, hip = poser.body, state.pelvis
-    z = float(hip[2]) - 0.095 * body.scale * body.girth
+    body, hip = poser.body, stack.pelvis
+    z = hip[..., 2] - 0.095 * body.scale * body.girth
     back = min(float(each.pelvis[0]) for each in poser.keys.values()) - 0.30
     front = float(key.joints["ankle_left"][0]) + 0.18
     wheel = [(vec(front + 0.24, y, 0.24), 0.21) for y in (0.05, -0.05)]
-    seat = [(vec(hip[0] + x, y, z - 0.018), 0.018) for x in (-0.10, 0.08) for y in (0.10, -0.10)]
-    end = [(vec(back, 0.12, 0.02), 0.02), (vec(back, -0.12, 0.02), 0.02), (vec(back, 0, z - 0.06), 0.02)]
-    hands = _middle(state, "hand")
+    seat = [(points(hip[..., 0] + x, y, z - 0.018), 0.018) for x in (-0.10, 0.08) for y in (0.10, -0.10)]
+    end = [(vec(back, 0.12, 0.02), 0.02), (vec(back, -0.12, 0.02), 0.02), (points(back, 0, z - 0.06), 0.02)]
+    hands = _middle(stack, "hand")
     chain = [hands, vec(front + 0.12, 0, 0.33)]
     units = [
-        Unit("deck", "deck", [[rod(vec(back, 0, z - 0.055), vec(front + 0.1, 0, z - 0.055), 0.024, METAL)]], bias=-0.1),
+        Unit(
+            "deck",
+            "deck",
+            [[rod(points(back, 0, z - 0.055), points(front + 0.1, 0, z - 0.055), 0.024, METAL)]],
+            bias=-0.1,
+        ),
         Unit("seat", "seat", [[hull(seat, RUBBER)]]),
         Unit("rower_end", "frame", [[hull(end, METAL_DARK)]]),
         Unit("flywheel", "frame", [[hull(wheel, METAL)], [hull([(vec(front + 0.24, 0.06, 0.24), 0.09)], METAL_DARK)]]),
@@ -113,19 +120,19 @@ def rower(poser: Poser, state: State, at: Placer) -> list[Unit]:
         ),
         Unit("chain", "chain", [[line(chain, LINE, 0.012), line(chain, METAL, 0.005)]]),
     ]
-    return units + [_foot_plate(poser, state, i) for i in range(len(SIDES))]
+    return units + [_foot_plate(poser, stack, i) for i in range(len(SIDES))]
 
 
-def _foot_plate(poser: Poser, state: State, i: int) -> Unit:
+def _foot_plate(poser: Poser, stack: Stack, i: int) -> Unit:
     side, body = SIDES[i], poser.body
-    frame, ankle = state.joints.frame[f"foot_{side}"], state.joints[f"ankle_{side}"]
+    frame, ankle = stack.joints.frame[f"foot_{side}"], stack.joints[f"ankle_{side}"]
     heel, toe = (ankle + frame @ vec(x, 0, -body.ankle_height - 0.012) for x in (-body.heel, body.toe))
     return Unit(f"plate_{side}", "plate", [[rod(heel, toe, 0.015, METAL_DARK)]])
 
 
-def treadmill(poser: Poser, state: State, at: Placer) -> list[Unit]:
+def treadmill(poser: Poser, stack: Stack, at: Placer) -> list[Unit]:
     """A treadmill with side rails."""
-    del poser, state
+    del poser, stack
     top = TREADMILL_RAIL_TOP_M
     deck = at.slab((-0.62, 0.58), (-0.27, 0.27), (-0.07, -0.030), 0.012, "#5B666C")
     belt = at.slab((-0.58, 0.56), (-0.20, 0.20), (-0.020, -0.020), 0.010, "#3D464B")
@@ -139,7 +146,7 @@ def treadmill(poser: Poser, state: State, at: Placer) -> list[Unit]:
     return [*units, Unit("console", "frame", [[screen]])]
 
 
-MACHINES: dict[str, Callable[[Poser, State, Placer], list[Unit]]] = {
+MACHINES: dict[str, Callable[[Poser, Stack, Placer], list[Unit]]] = {
     "cycle": cycle,
     "arm_crank": arm_crank,
     "rower": rower,

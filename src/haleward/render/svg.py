@@ -1,14 +1,13 @@
-"""Shapes on the picture as SVG paths, and a picture as SVG text."""
+"""Draw lists as SVG: shapes as path text, and a picture as one document."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from html import escape
-from math import pi
+from math import cos, pi, sin
 
-from haleward.render.draw_hull import Arc, Circle, hull_arcs
+from haleward.render.draw_list import Outline, Shape
 
-Point = tuple[float, float]
 Step = tuple[int, int]  # a point in steps of the grid
 LONGEST_ARC = 2.4  # radians
 SMALL_RADIUS = 8.0  # pixels
@@ -16,55 +15,59 @@ WORD_OF_WIDTH = 0.075
 WORD_COLOUR = "#A63C00"
 
 
-@dataclass(frozen=True)
-class Shape:
-    """A path with a fill, or a stroke of a width, in pixels."""
-
-    path: str
-    fill: str = ""
-    stroke: str = ""
-    width: float = 0.0
-
-
 class Pen:
-    """Writes path text on a grid of ``digits`` decimals.
+    """Writes path text on a grid of ``digits`` decimals, and remembers what it has written.
 
     After the first point everything is relative to the last rounded point, which is shorter and adds up exactly.
     """
 
     def __init__(self, digits: int) -> None:
         self._grid = 10**digits
+        self._written: dict[int, tuple[Outline, str]] = {}  # by identity; the outline is kept so that it stays itself
 
-    def hull(self, circles: list[Circle]) -> str:
-        """Outline of a hull of circles."""
-        arcs = hull_arcs(circles)
+    def path(self, shape: Shape) -> str:
+        """All outlines of a shape as one path."""
+        return "".join(self.write(outline) for outline in shape.outlines)
+
+    def write(self, outline: Outline) -> str:
+        """One outline as a path."""
+        found = self._written.get(id(outline))
+        if found is None:
+            text = self._arcs(outline) if outline.kind == "arcs" else self._line(outline)
+            found = self._written[id(outline)] = (outline, text)
+        return found[1]
+
+    def _arcs(self, outline: Outline) -> str:
+        arcs: list[list[float]] = outline.rows.tolist()
         if len(arcs) == 1:
-            return self._circle(arcs[0])
-        here = self._snap(*arcs[0].first)
+            return self._circle(*arcs[0][:3])
+        x, y, r, start, _ = arcs[0]
+        here = self._snap(x + r * cos(start), y + r * sin(start))
         text = ["M", self._pair(*here)]
-        for i, arc in enumerate(arcs):
+        for i, (x, y, r, start, sweep) in enumerate(arcs):
             if i:
-                here = self._to(text, "l", here, arc.first)
-            radius = self._number(max(round(arc.r * self._grid), 1))
+                here = self._to(text, "l", here, x + r * cos(start), y + r * sin(start))
+            radius = self._number(max(round(r * self._grid), 1))
             # A half circle swells or shrinks when its ends are rounded, so a large one is written as two quarters.
-            halves = 2 if arc.sweep > LONGEST_ARC and arc.r > SMALL_RADIUS else 1
+            halves = 2 if sweep > LONGEST_ARC and r > SMALL_RADIUS else 1
             for part in range(1, halves + 1):
-                stop = arc.at(arc.start + arc.sweep * part / halves)
-                here = self._to(text, f"a{radius} {radius} 0 {int(arc.sweep / halves > pi)} 1 ", here, stop)
+                stop = start + sweep * part / halves
+                command = f"a{radius} {radius} 0 {int(sweep / halves > pi)} 1 "
+                here = self._to(text, command, here, x + r * cos(stop), y + r * sin(stop))
         text.append("Z")
         return "".join(text)
 
-    def polyline(self, points: list[Point], *, closed: bool = False) -> str:
-        """Straight lines through points."""
+    def _line(self, outline: Outline) -> str:
+        points: list[list[float]] = outline.rows.tolist()
         here = self._snap(*points[0])
         text = ["M", self._pair(*here)]
         for point in points[1:]:
-            here = self._to(text, "l", here, point)
-        return "".join(text) + ("Z" if closed else "")
+            here = self._to(text, "l", here, *point)
+        return "".join(text) + ("Z" if outline.kind == "ring" else "")
 
-    def _circle(self, arc: Arc) -> str:
-        x, y = self._snap(arc.x, arc.y)
-        r = max(round(arc.r * self._grid), 1)
+    def _circle(self, at_x: float, at_y: float, size: float) -> str:
+        x, y = self._snap(at_x, at_y)
+        r = max(round(size * self._grid), 1)
         radius, across = self._number(r), self._number(2 * r)
         turn = f"a{radius} {radius} 0 1 1 "
         return f"M{self._pair(x + r, y)}{turn}-{across} 0{turn}{across} 0Z"
@@ -72,8 +75,8 @@ class Pen:
     def _snap(self, x: float, y: float) -> Step:
         return round(x * self._grid), round(y * self._grid)
 
-    def _to(self, text: list[str], command: str, here: Step, stop: Point) -> Step:
-        there = self._snap(*stop)
+    def _to(self, text: list[str], command: str, here: Step, x: float, y: float) -> Step:
+        there = self._snap(x, y)
         text += (command, self._pair(there[0] - here[0], there[1] - here[1]))
         return there
 
@@ -85,16 +88,17 @@ class Pen:
         return str(steps) if self._grid == 1 else f"{steps / self._grid:g}"
 
 
-def svg_text(shapes: list[Shape], *, width: int, height: int, title: str, word: str = "") -> str:
+def svg_text(shapes: Sequence[Shape], *, width: int, height: int, title: str, word: str = "", digits: int = 1) -> str:
     """One picture as SVG: transparent background, no ids, the title as its text alternative, one word at the top."""
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         f'role="img"><title>{escape(title)}</title><g stroke-linecap="round" stroke-linejoin="round">'
     ]
+    pen = Pen(digits)
     for shape in shapes:
         fill = shape.fill or "none"
         stroke = f' stroke="{shape.stroke}" stroke-width="{shape.width:.1f}"' if shape.stroke else ""
-        out.append(f'<path d="{shape.path}" fill="{fill}"{stroke}/>')
+        out.append(f'<path d="{pen.path(shape)}" fill="{fill}"{stroke}/>')
     return "".join(out) + "</g>" + (_word(word, width) if word else "") + "</svg>"
 
 

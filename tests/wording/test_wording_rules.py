@@ -73,6 +73,7 @@ TEXTS = (
     MOVEMENT_TEXTS
     + [Text(f"session/{row['key']}", row["kind"], row["text"]) for row in SESSION]
     + [Text(f"calendar/{row['key']}", row["kind"], row["text"]) for row in rows("calendar")]
+    + [Text(f"diary/{row['key']}", row["kind"], row["text"]) for row in rows("diary")]
     + [Text(f"safety/{row['key']}", row["level"], row["text"]) for row in SAFETY]
     + [Text(f"letters/{row['key']}", row["kind"], row["text"]) for row in LETTERS]
 )

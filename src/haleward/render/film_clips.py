@@ -1,0 +1,61 @@
+"""Encoded pictures. One repetition is encoded once; another repetition needs only its first picture anew.
+
+A picture after the first is stored as what changes in it. What changes from one repetition to the next is the strip, and
+the strip is in the first picture: so all other packets of the repetition are used again byte for byte. That holds only
+for an encoder that forgets nothing from clip to clip, hence the fixed settings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from haleward.render.film_draw import Picture, Size
+from haleward.render.film_plan import FRAMES_A_SECOND
+from haleward.render.sound import film_package
+
+TIME_BASE = Fraction(1, FRAMES_A_SECOND)
+QUALITY = "22"
+_X264 = (
+    "keyint=infinite:min-keyint=1:scenecut=0:bframes=0:ref=1:weightp=0:mbtree=0:aq-mode=0:rc-lookahead=0:"
+    "sync-lookahead=0:sliced-threads=0:threads=1:ipratio=1.0:repeat-headers=0:"
+    "colorprim=bt709:transfer=bt709:colormatrix=bt709"
+)
+OPTIONS = {"preset": "veryfast", "tune": "animation", "qp": QUALITY, "x264-params": _X264, "forced-idr": "1"}
+
+
+def set_up(codec: Any, size: Size) -> None:
+    """The same settings for every clip and for the film that holds them."""
+    codec.width, codec.height, codec.pix_fmt = size.width, size.height, "yuv420p"
+    codec.time_base, codec.framerate = TIME_BASE, Fraction(FRAMES_A_SECOND)
+    codec.options, codec.thread_count = OPTIONS, 1
+
+
+def as_frame(picture: Picture) -> Any:
+    """The picture in the colours that films are stored in."""
+    av = film_package("av")
+    frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(picture), format="rgba")
+    return frame.reformat(format="yuv420p", dst_colorspace="ITU709")
+
+
+def packets(frames: Iterable[Any], size: Size, *, each_whole: bool) -> list[bytes]:
+    """Packets of pictures in order; the first is whole, and with ``each_whole`` every one."""
+    av = film_package("av")
+    codec = av.CodecContext.create("libx264", "w")
+    set_up(codec, size)
+    codec.flags |= av.codec.context.Flags.global_header.value
+    types = av.video.frame.PictureType
+    made: list[bytes] = []
+    count = 0
+    for frame in frames:
+        frame.pts, frame.time_base = count, TIME_BASE
+        frame.pict_type = types.I if each_whole or count == 0 else types.NONE
+        made += [bytes(packet) for packet in codec.encode(frame)]
+        count += 1
+    made += [bytes(packet) for packet in codec.encode(None)]
+    if len(made) != count:
+        raise RuntimeError(f"the encoder gave {len(made)} packets for {count} pictures")
+    return made

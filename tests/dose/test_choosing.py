@@ -143,7 +143,7 @@ def test_an_uncovered_region_says_what_would_cover_it() -> None:
     for region, reason in gaps.items():
         assert "This would cover it: " in reason or "Nothing more at home" in reason, region
     with_it = replace(kit, clear_wall=True)
-    assert "a clear wall (Wall press-up)" in gaps["push"]
+    assert "a clear wall (Wall press)" in gaps["push"]
     covered = {e.region for part in draft(replace(WELL, kit=with_it)).parts for e in part.exercises}
     assert "push" in covered
 

@@ -16,6 +16,7 @@ from haleward.dose.model import Exercise, Prescription, Programme
 from haleward.dose.options import options_for
 from haleward.dose.prescription import prescribe
 from haleward.dose.programme import check_programme, draft_programme
+from haleward.dose.words import title_of
 from haleward.movement.library import default_library
 from haleward.record import POSTURES, Band, Device, Event, Kit, Posture, Record, Restriction, RestrictionKind, Side
 from haleward.safety.protocol import default_protocol
@@ -128,6 +129,37 @@ def test_an_arm_in_a_sling_rests_while_the_other_arm_and_the_legs_work(side: Sid
     assert check_programme(programme, person, made_for(person), protocol=PROTOCOL, library=LIBRARY) == ()
     released = replace(person, restrictions=(replace(person.restrictions[0], review_on=TODAY - timedelta(days=9)),))
     assert {e.side for e in exercises(draft(released))} == {free, None}  # past its review it still applies
+
+
+@pytest.mark.parametrize("kind", ["arm", "device_arm", "shoulder"])
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_movements_that_fall_out_for_needing_both_arms_are_named(kind: RestrictionKind, side: Side) -> None:
+    person = with_limits(limit(kind, side))
+    options = options_for(person, made_for(person), protocol=PROTOCOL, library=LIBRARY)
+    free = "right" if side == "left" else "left"
+    (note,) = [left for left in options.left_out if not left.movement_id and "need both arms" in left.reason]
+    assert note.rule_id == f"restriction.{kind}"
+    assert f"the {free} arm may work alone" in note.reason
+    named, _, kept = note.reason.partition(f"With the {free} arm alone these stay: ")
+    for left in options.left_out:
+        if left.movement_id:
+            movement = LIBRARY.movement(left.movement_id)
+            with_one = [form for form in movement.postures.values() if form.each_side]
+            propped = any(
+                set(pose.hands.values()) & set(SUPPORTS_NEEDED) for f in with_one for pose in f.poses.values()
+            )
+            two_armed = movement.upper and (not with_one or (kind == "arm" and propped))
+            assert (title_of(movement) in named) == (two_armed and left.rule_id == note.rule_id), movement.id
+    assert kept
+    assert all(title_of(LIBRARY.movement(o.movement_id)) in kept for o in options.eligible if o.choices[0].side)
+    assert note in draft(person).left_out
+
+
+def test_no_note_of_one_arm_stands_where_nothing_fell_out_for_it() -> None:
+    for limits in ((), (limit("hip_replacement"),), (limit("shoulder"),), (limit("no_step", "left"),)):
+        person = with_limits(*limits)
+        options = options_for(person, made_for(person), protocol=PROTOCOL, library=LIBRARY)
+        assert not [left for left in options.left_out if "need both arms" in left.reason]
 
 
 def test_both_arms_at_rest_leave_no_arm_work() -> None:

@@ -131,7 +131,7 @@ def test_a_restriction_past_its_review_still_applies_and_says_so() -> None:
     left = options.why_not("wall_press")
     assert left is not None
     assert left.reason == (
-        'Wall press-up is left out: "Nothing over 2 kg" (Mr Surgeon, 1 January 2026; review was due 20 February 2026 '
+        'Wall press is left out: "Nothing over 2 kg" (Mr Surgeon, 1 January 2026; review was due 20 February 2026 '
         "and it still applies). For this, the library says: hold until cleared."
     )
     assert left.rule_id == "restriction.sternum"

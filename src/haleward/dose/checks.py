@@ -8,7 +8,7 @@ from haleward.dose.loads import load_text, same_load
 from haleward.dose.model import Exercise, Part, Prescription, Programme, Walking
 from haleward.dose.options import Option, Options, options_for
 from haleward.dose.week import WEEK, clear_days, day_names
-from haleward.dose.words import listed, words
+from haleward.dose.words import listed, title_of, words
 from haleward.movement.library import Library
 from haleward.record import Record
 from haleward.safety.policy import DosePolicy
@@ -72,7 +72,7 @@ def _part(part: Part, options: Options, policy: DosePolicy, library: Library) ->
     seen: set[str] = set()
     for exercise in part.exercises:
         if exercise.movement_id in seen:
-            title = library.movement(exercise.movement_id).name
+            title = title_of(library.movement(exercise.movement_id), exercise.posture)
             found.append(words("check_twice", movement_title=title, part=part.key))
         seen.add(exercise.movement_id)
         found += check_exercise(exercise, options, policy=policy, library=library)

@@ -43,9 +43,9 @@ def load_text(load: Load) -> str:
     """A load as staff read it: "1 kg", "0.75 kg (bottle filled to 750 mL)", "band B at 52 cm, 24 newtons ...".."""
     if load.peak_n is not None and load.hold_length_m is not None:
         length = f"{easier_cm(load.hold_length_m) * 100:.0f}"
-        return words("load_band_held", band=_named(load.band), peak=load.peak_n, length=length)
+        return words("load_band_held", band=band_named(load.band), peak=load.peak_n, length=length)
     if load.peak_n is not None:
-        return words("load_band", band=_named(load.band), peak=load.peak_n)
+        return words("load_band", band=band_named(load.band), peak=load.peak_n)
     if load.mass_kg is not None and load.fill_ml is not None:
         return words("load_filled", mass=f"{load.mass_kg:g}", fill=f"{load.fill_ml:g}")
     if load.mass_kg is not None:
@@ -53,6 +53,6 @@ def load_text(load: Load) -> str:
     return words("load_own")
 
 
-def _named(band: str) -> str:
+def band_named(band: str) -> str:
     """A band's name, said to be a band where the name does not say so itself."""
     return band if "band" in band.lower() else f"band {band}"

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from haleward.dose.cautions import Allowance, allowance, combined, goes_overhead, under_restriction
-from haleward.dose.loads import SAME_KG, as_mass_kg, load_of
+from haleward.dose.loads import SAME_KG, as_mass_kg, band_named, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
+from haleward.dose.one_arm import one_arm_notes
 from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
 from haleward.dose.rules import Ruling, breastbone_guard, rulings
-from haleward.dose.words import listed, words
+from haleward.dose.words import listed, title_of, words
 from haleward.movement.ladder import Rung, rungs
 from haleward.movement.library import Library
 from haleward.movement.model import Form, Movement
@@ -121,10 +122,11 @@ def options_for(record: Record, prescription: Prescription, *, protocol: Protoco
         for r in person.restrictions
         if r.kind == "other"
     ]
-    return Options(
-        eligible=tuple(option for option in found if isinstance(option, Option)),
-        left_out=(*notes, *_band_questions(record), *(left for left in found if isinstance(left, LeftOut))),
-    )
+    eligible = tuple(option for option in found if isinstance(option, Option))
+    left = tuple(one for one in found if isinstance(one, LeftOut))
+    sides = {option.movement_id: side for option in eligible if (side := option.choices[0].side) is not None}
+    notes += one_arm_notes(person.restrictions, left, dict(sides), library, today)
+    return Options(eligible, (*notes, *_band_questions(record), *left))
 
 
 def _band_questions(record: Record) -> list[LeftOut]:
@@ -132,9 +134,9 @@ def _band_questions(record: Record) -> list[LeftOut]:
     found = []
     for band in record.kit.bands or ():
         if band.latex is not False and band.latex_ok is None:
-            found.append(LeftOut("", "", words("note_band_latex", band=band.name)))
+            found.append(LeftOut("", "", words("note_band_latex", band=band_named(band.name))))
         if band.can_grip is None:
-            found.append(LeftOut("", "", words("note_band_grip", band=band.name)))
+            found.append(LeftOut("", "", words("note_band_grip", band=band_named(band.name))))
     return found
 
 
@@ -177,7 +179,7 @@ def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], p
     cautions = [ruling for ruling in person.rulings(movement, start.posture, heaviest_kg) if ruling.state == "caution"]
     return Option(
         movement_id=movement.id,
-        title=movement.name,
+        title=title_of(movement, start.posture),
         region=movement.region,
         category=movement.category,
         upper=movement.upper,
@@ -205,7 +207,7 @@ def _allowed(movement: Movement, posture: Posture, form: Form, person: _Person) 
     ]
     together = combined(tuple(a for _, a in left))
     if not refusals and not together.allowed:  # each leaves one arm, and not the same
-        refusals.append(Refusal("restriction", words("left_both_arms", movement_title=movement.name)))
+        refusals.append(Refusal("restriction", words("left_both_arms", movement_title=title_of(movement))))
     guard = _breastbone(movement, form, person)
     if guard is not None:
         refusals.append(guard)
@@ -229,7 +231,7 @@ def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Pers
     if rung.load.kit not in left.kits or (left.load_most_kg is not None and mass_kg > left.load_most_kg + SAME_KG):
         culprits = [r for r in person.restrictions if _limits(movement, rung, r, person)]
         cite = listed(tuple(cited(r, person.today) for r in culprits))
-        text = words("left_load_restriction", movement_title=movement.name, cited=cite)
+        text = words("left_load_restriction", movement_title=title_of(movement), cited=cite)
         return [Refusal("restriction", text, f"restriction.{culprits[0].kind}")]
     return [
         _by_ruling(movement, ruling)
@@ -246,7 +248,7 @@ def _limits(movement: Movement, rung: Rung, restriction: Restriction, person: _P
 
 
 def _by_ruling(movement: Movement, ruling: Ruling) -> Refusal:
-    values = {"movement_title": movement.name, "rule_text": ruling.text, "rule_id": ruling.rule_id}
+    values = {"movement_title": title_of(movement), "rule_text": ruling.text, "rule_id": ruling.rule_id}
     if ruling.state == "unknown":
         return Refusal(
             "rule", words("left_rule_unknown", missing_list=listed(ruling.missing), **values), ruling.rule_id

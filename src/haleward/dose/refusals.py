@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from haleward.dose.words import words
+from haleward.dose.words import title_of, words
 from haleward.movement.ladder import may_use
 from haleward.movement.model import Form, Movement
 from haleward.record import Kit, Posture, Restriction
@@ -51,7 +51,7 @@ def cited(restriction: Restriction, today: date) -> str:
 
 def by_restriction(movement: Movement, restriction: Restriction, caution: str, today: date) -> Refusal:
     """The movement falls to a restriction."""
-    values = {"movement_title": movement.name, "cited": cited(restriction, today)}
+    values = {"movement_title": title_of(movement), "cited": cited(restriction, today)}
     key = "left_restriction_caution" if caution else "left_restriction"
     text = words(key, caution=caution, **values) if caution else words(key, **values)
     return Refusal("restriction", text, f"restriction.{restriction.kind}")
@@ -59,14 +59,14 @@ def by_restriction(movement: Movement, restriction: Restriction, caution: str, t
 
 def by_posture(movement: Movement, placed: Posture) -> Refusal:
     """No form is as easy as the placement asks."""
-    text = words("left_posture", movement_title=movement.name, posture=words(f"posture_{placed}"))
+    text = words("left_posture", movement_title=title_of(movement), posture=words(f"posture_{placed}"))
     return Refusal("posture", text, "placement")
 
 
 def by_home(movement: Movement, form: Form, kit: Kit) -> Refusal | None:
     """Something the form needs is not at home, or was not asked about; ``None`` when all is there."""
     if form.equipment:
-        text = words("left_equipment", movement_title=movement.name, equipment=form.equipment.replace("_", " "))
+        text = words("left_equipment", movement_title=title_of(movement), equipment=form.equipment.replace("_", " "))
         return Refusal("equipment", text)
     for need in form.needs:
         value = getattr(kit, need)
@@ -86,11 +86,11 @@ def by_kit(movement: Movement, form: Form, kit: Kit) -> Refusal:
         if missing:
             return _not_at_home(movement, "kit", missing[0], asked=getattr(kit, missing[0]) is not None)
         if not any(may_use(band, held=form.kit_use["band"].held) for band in kit.bands):
-            return Refusal("kit", words("left_band_skin_grip", movement_title=movement.name))
-        return Refusal("kit", words("left_band_path", movement_title=movement.name))
+            return Refusal("kit", words("left_band_skin_grip", movement_title=title_of(movement)))
+        return Refusal("kit", words("left_band_path", movement_title=title_of(movement)))
     return _not_at_home(movement, "kit", kinds[0], asked=True)
 
 
 def _not_at_home(movement: Movement, kind: str, thing: str, *, asked: bool) -> Refusal:
     key = f"left_{kind}" if asked else f"left_{kind}_ask"
-    return Refusal(kind, words(key, movement_title=movement.name, kit_name=words(f"kit_{thing}")))
+    return Refusal(kind, words(key, movement_title=title_of(movement), kit_name=words(f"kit_{thing}")))

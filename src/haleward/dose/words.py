@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from datetime import date
 
+from haleward.movement.model import Movement
 from haleward.wording import default_wording
 
 
 def words(key: str, **values: object) -> str:
     """The sentence ``key`` with its placeholders filled; a float is written without needless decimals."""
     return default_wording().text(key, {name: shown(value) for name, value in values.items()})
+
+
+def title_of(movement: Movement, posture: str = "") -> str:
+    """The title that plans and people know a movement by, in ``posture`` or in its hardest one."""
+    wording = default_wording()
+    one = posture or list(movement.postures)[-1]
+    return wording.movement(movement.id, one).title if wording.has_movement(movement.id, one) else movement.name
 
 
 def shown(value: object) -> str:

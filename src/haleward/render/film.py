@@ -13,7 +13,6 @@ import tempfile
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
-from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
@@ -29,18 +28,11 @@ from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.sound import encoded, film_package, session_sound
 from haleward.render.voice import Phrases, voice_of
 from haleward.session.cue_sheet import CueSheet
-from haleward.session.words import date_words
 
 WORKERS = 2
 _MS = Fraction(1, 1000)
 _HALF = ".half-"
-_ASS = (
-    b"[Script Info]\nScriptType: v4.00+\n\n[V4+ Styles]\nFormat: Name, Fontname, Fontsize, PrimaryColour, SecondaryColour, "
-    b"OutlineColour, BackColour, Bold, Italic, Underline, StrikeOut, ScaleX, ScaleY, Spacing, Angle, BorderStyle, Outline, "
-    b"Shadow, Alignment, MarginL, MarginR, MarginV, Encoding\nStyle: Default,Arial,16,&Hffffff,&Hffffff,&H0,&H0,0,0,0,0,"
-    b"100,100,0,0,1,1,0,2,10,10,10,1\n\n[Events]\nFormat: Layer, Start, End, Style, Name, MarginL, MarginR, MarginV, "
-    b"Effect, Text\n"
-)
+_ASS = (Path(__file__).parent / "film_captions.ass").read_bytes()  # the plain style that players fall back to
 
 FilmSize = Literal["large", "small"]
 Progress = Callable[[float, str], None]
@@ -88,8 +80,7 @@ def make_film(
     for package in ("av", "skia"):
         film_package(package)
     remove_half_made(out)
-    version = f"{sheet.plan_line} {date_words(date.fromisoformat(sheet.made_on))}"
-    look = Look.of(record, size=size, emergency=emergency, version=version)
+    look = Look.of(record, size=size, emergency=emergency, version=sheet.plan_line)
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out.parent, prefix=f"{out.stem}{_HALF}") as half:
@@ -184,7 +175,6 @@ VideoPacket = tuple[int, int, bytes, bool]  # film frame, length, content, whole
 
 def _video(shots: tuple[Shot, ...], clips: dict[Turn, Clip], cards: dict[int, bytes]) -> Iterator[VideoPacket]:
     """Every packet of the film in order."""
-    whole_before = -1
     for number, shot in enumerate(shots):
         if isinstance(shot.shown, Turn):
             clip = clips[film_scenes.bare(shot.shown)]
@@ -194,9 +184,7 @@ def _video(shots: tuple[Shot, ...], clips: dict[Turn, Clip], cards: dict[int, by
             for (at, packet), end in zip(inside, ends[1:], strict=True):
                 yield shot.start + at, end - at, packet, False
         else:
-            whole = number - 1 != whole_before or number - 1 not in cards
             yield shot.start, shot.length, cards[number], _is_whole(cards[number])
-            whole_before = number if whole else whole_before
 
 
 def _is_whole(packet: bytes) -> bool:
@@ -271,11 +259,7 @@ def _text_packets(av: Any, sheet: CueSheet, stream: Any) -> Iterator[Any]:
     for one in captions(sheet):
         text = one.text.encode()
         packet = av.Packet(len(text).to_bytes(2, "big") + text)
-        packet.time_base, packet.pts, packet.dts, packet.duration = (
-            _MS,
-            one.start_ms,
-            one.start_ms,
-            one.end_ms - one.start_ms,
-        )
+        packet.time_base, packet.pts, packet.dts = _MS, one.start_ms, one.start_ms
+        packet.duration = one.end_ms - one.start_ms
         packet.is_keyframe, packet.stream = True, stream
         yield packet

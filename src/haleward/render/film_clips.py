@@ -1,8 +1,8 @@
 """Encoded pictures. One repetition is encoded once; another repetition needs only its first picture anew.
 
-A picture after the first is stored as what changes in it. What changes from one repetition to the next is the strip, and
-the strip is in the first picture: so all other packets of the repetition are used again byte for byte. That holds only
-for an encoder that forgets nothing from clip to clip, hence the fixed settings.
+A picture after the first is stored as what changes in it. What changes from one repetition to the next is the strip,
+and the strip is in the first picture: so all other packets of the repetition are used again byte for byte. That holds
+only for an encoder that carries nothing over from clip to clip, hence the fixed settings.
 """
 
 from __future__ import annotations

@@ -28,6 +28,8 @@ UNITS = 1280  # everything is laid out on a picture this wide
 STRIP_PLAIN = 8  # rows at the top of the strip that never change
 FIGURE_BOX = (40, 84, 560, 500)  # left, top, width and height for the figure
 COLUMN, COLUMN_WIDTH = 640, 600
+LINES_TOP, LINES_TOP_ALONE, EFFORT_TOP = 170, 240, 320
+SMALLEST = 32  # units; what a sofa away can still be read
 FONTS = Path(__file__).parent.parent / "data" / "fonts"
 _STEP = re.compile(r"([MlaZ])([^MlaZ]*)")
 _NUMBER = re.compile(r"-?\d*\.?\d+")
@@ -95,22 +97,15 @@ class Painter:
         left = COLUMN if frames else 48
         if frames:
             self._figure(canvas, frames, frames["start"])
-        y = 170.0
+        top = LINES_TOP if frames else LINES_TOP_ALONE
         if card.big:
-            self._text(canvas, card.big, left, 250, 150, TEAL, bold=True)
-            y = 330
-        self._paragraph(canvas, card.text, left, y, 46, INK, width=UNITS - left - 48)
+            self._text(canvas, card.big, left, 236, 150, TEAL, bold=True)
+            top = 300
+        largest = 46 if frames else 64
+        bottom = EFFORT_TOP - 48 if card.scale else self.size.split / self.scale - 16
+        self._fitted(canvas, card.text, left, top, UNITS - left - 48, bottom, largest)
         if card.scale:
             self._effort(canvas, scale, left)
-        self._foot(canvas)
-
-    def ends(self, picture: Picture, lines: tuple[str, ...], heading: str) -> None:
-        """The first or last card: who and what it is for, version and date."""
-        canvas = self._canvas(picture)
-        canvas.clear(self._colour(PAPER))
-        y = self._paragraph(canvas, heading, 48, 100, 64, INK, bold=True, width=UNITS - 96)
-        for line in lines:
-            y = self._paragraph(canvas, line, 48, y + 24, 42, INK, width=UNITS - 96)
         self._foot(canvas)
 
     def _foot(self, canvas: Any) -> None:
@@ -125,7 +120,7 @@ class Painter:
 
     def _effort(self, canvas: Any, scale: tuple[tuple[int, str], ...], left: float) -> None:
         for row, (number, words) in enumerate(scale):
-            y = 300 + row * 48
+            y = EFFORT_TOP + row * 46
             self._text(canvas, str(number), left + 50, y, 38, TEAL, bold=True, align="right")
             self._text(canvas, words, left + 70, y, 36, INK)
 
@@ -178,23 +173,31 @@ class Painter:
         self._surface = surface  # the canvas lives only as long as its surface
         return canvas
 
+    def _fitted(self, canvas: Any, text: str, x: float, y: float, width: float, bottom: float, largest: float) -> None:
+        """Wrapped text as large as it fits above ``bottom``, but never smaller than can be read."""
+        size = largest
+        while size > SMALLEST and y + (len(self._lines(text, size, False, width)) - 1) * size * 1.25 > bottom:
+            size -= 2
+        self._paragraph(canvas, text, x, y, size, INK, width=width)
+
+    def _lines(self, text: str, size: float, bold: bool, width: float) -> list[str]:
+        """The text broken into lines that fit ``width``."""
+        font, lines = self._font(size, bold), [""]
+        for word in text.split():
+            longer = f"{lines[-1]} {word}".strip()
+            if lines[-1] and font.measureText(longer) > width:
+                lines.append(word)
+            else:
+                lines[-1] = longer
+        return [line for line in lines if line]
+
     def _paragraph(
         self, canvas: Any, text: str, x: float, y: float, size: float, colour: str, *, bold: bool = False,
         width: float = COLUMN_WIDTH,
     ) -> float:  # fmt: skip
         """Wrapped text; returns the base line of what may follow."""
-        line = ""
-        font = self._font(size, bold)
-        lines = []
-        for word in text.split():
-            longer = f"{line} {word}".strip()
-            if line and font.measureText(longer) > width:
-                lines.append(line)
-                line = word
-            else:
-                line = longer
-        for one in (*lines, line) if line else ():
-            self._text(canvas, one, x, y, size, colour, bold=bold)
+        for line in self._lines(text, size, bold, width):
+            self._text(canvas, line, x, y, size, colour, bold=bold)
             y += size * 1.25
         return y
 

@@ -19,7 +19,7 @@ from haleward.render.film_plan import Card, Shot, Strip, Turn
 from haleward.render.sound import film_package
 from haleward.session.cue_sheet import CueSheet, SheetExercise
 
-LAYOUT = 1  # raise it when the pictures change: clips kept on disk are then made anew
+LAYOUT = 2  # raise it when the pictures change: clips kept on disk are then made anew
 
 
 @dataclass(frozen=True)
@@ -136,14 +136,6 @@ def make_cards(job: CardsJob) -> list[bytes]:
             yield as_frame(picture)
 
     return packets(frames(), SIZES[job.look.size], each_whole=False)
-
-
-def make_ends(heading: str, lines: tuple[str, ...], look: Look) -> bytes:
-    """The packet of the first or last card."""
-    painter = _painter(look)
-    picture = painter.blank()
-    painter.ends(picture, lines, heading)
-    return packets([as_frame(picture)], SIZES[look.size], each_whole=True)[0]
 
 
 def poster(job: CardsJob) -> bytes:

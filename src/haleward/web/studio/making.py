@@ -3,29 +3,54 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
+
+from django.conf import settings
 
 from haleward.errors import HalewardError
+from haleward.render.film import FilmSize, FilmStopped, make_film, remove_half_made
+from haleward.render.sound import block_sound, wav
+from haleward.render.voice import Phrases, voice_of
 from haleward.session.cue_sheet import CueSheet
+from haleward.web.delivery import sheets
+from haleward.web.delivery.landing import words_for
+from haleward.web.project import environment
 
 if TYPE_CHECKING:
     from haleward.web.studio.jobs import Follower
     from haleward.web.studio.models import FilmJob
 
+__all__ = ["FilmStopped", "film_to_disk", "remove_half_made", "voice_of_block"]
 
-class FilmStopped(HalewardError):
-    """Someone asked to stop making the film."""
+
+def voice_file() -> Path | None:
+    """The service's own voice (``HALEWARD_VOICE`` names its file), else None for the one that ships."""
+    named = environment.text("VOICE")
+    return Path(named) if named else None
 
 
 def voice_of_block(sheet: CueSheet, index: int) -> bytes:
-    raise HalewardError("no voice")
+    """What is said in one block, as WAV."""
+    return wav(block_sound(sheet, index, Phrases(voice_of(voice_file()), settings.DATA / "voice")))
 
 
 def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
-    raise HalewardError("no film")
-
-
-def remove_half_made(path: Path) -> None:
-    """Take away what an earlier, broken try left beside the film."""
-    for half in path.parent.glob(f"{path.stem}*.half*"):
-        half.unlink(missing_ok=True)
+    """Make the film that the job asks for. Raises one sentence when what it was asked for no longer holds."""
+    if sheets.mark_of(job.programme, job.part_key) != job.mark:
+        raise HalewardError("The plan or its words changed after the film was asked for. Ask for the film again.")
+    sheet, record = sheets.sheet_of(job.programme, job.part_key)
+    say = words_for(job.programme.person)
+    make_film(
+        sheet,
+        record=record,
+        emergency=say("banner_lead"),
+        start_title=say("film_chapter_start"),
+        end_title=say("end_heading"),
+        out=path,
+        size=cast(FilmSize, job.size),
+        voice_file=voice_file(),
+        phrases=settings.DATA / "voice",
+        clips=settings.DATA / "clips",
+        progress=follow.progress,
+        stopped=follow.stopped,
+    )

@@ -42,7 +42,7 @@ def film(request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> 
 
 @holding
 def piece(
-    request: HttpRequest, holder: Holder, *, token: str, part_key: str, size: str, piece: str
+    request: HttpRequest, holder: Holder, *, part_key: str, size: str, piece: str, **_token: str
 ) -> HttpResponseBase:
     """One file of the person's film."""
     job = None

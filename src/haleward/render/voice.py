@@ -23,12 +23,12 @@ Samples = NDArray[np.float32]
 
 SAMPLE_RATE = 24_000  # samples a second, one channel
 SPEED = 0.95  # a little slower than the voice's own pace, for older listeners
-FASTEST = 1.25  # a sentence that does not fit its time is said faster, but not more than this
+FASTEST = 1.35  # a sentence that does not fit its time is said faster, but not more than this
 LEVEL_RMS = 0.075  # of the loud half of speech; what -19 LUFS comes to for the voice that ships
 PEAK = 0.89  # louder samples are bent softly under this
 _WINDOW = 120  # samples over which loudness is smoothed
 _HEARD = 0.008  # smoothed loudness from which there is sound
-_BEFORE, _AFTER = 60, 1200  # samples kept before the first and after the last sound
+_BEFORE, _AFTER = 60, 600  # samples kept before the first and after the last sound
 _FADE_IN, _FADE_OUT = 60, 240
 _TABLE = Path(__file__).parent.parent / "data" / "tables" / "pronunciation.csv"
 MISSING = (
@@ -122,7 +122,7 @@ class Phrases:
         said = as_spoken(text)
         if self._folder is None:
             return self._made(said, speed)
-        name = hashlib.sha256(f"{self._voice.name}\x1f{said}\x1f{speed}\x1f{LEVEL_RMS}".encode()).hexdigest()[:32]
+        name = hashlib.sha256(f"{self._voice.name}\x1f{said}\x1f{speed}\x1f{LEVEL_RMS}\x1f{_AFTER}".encode()).hexdigest()[:32]
         path = self._folder / f"{name}.npy"
         if path.exists():
             return np.asarray(np.load(path, allow_pickle=False), np.float32)

@@ -10,9 +10,11 @@ from haleward.wording import spoken
 
 WORDS_PER_MINUTE = 150  # clear speech to older listeners; the wording tables are checked at the same rate
 MS_PER_WORD = 60_000 // WORDS_PER_MINUTE
+MS_PER_LETTER, MS_AROUND, MS_PER_STOP = 56, 60, 300  # what the slowest words of the voice that ships need, said briskly
 GAP_MS = 600  # silence between two sentences
 COUNTDOWN_MS = 4_000  # "Three, two, one, and begin", one number a second
 
+_STOP = re.compile(r"[.:;?!]")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?|\d+")
 
 
@@ -27,8 +29,10 @@ def spoken_words(text: str) -> int:
 
 
 def speech_ms(text: str) -> int:
-    """How long ``text`` takes to say at :data:`WORDS_PER_MINUTE`. [ms]"""
-    return spoken_words(text) * MS_PER_WORD
+    """How long ``text`` takes to say at :data:`WORDS_PER_MINUTE`; long words ("seventeen") and pauses take longer. [ms]"""
+    stops = len(_STOP.findall(text.strip()[:-1]))
+    letters_ms = len(text) * MS_PER_LETTER + MS_AROUND + stops * MS_PER_STOP
+    return max(spoken_words(text) * MS_PER_WORD, letters_ms) if text else 0
 
 
 def _words_in(word: str) -> int:

@@ -1,13 +1,15 @@
 """Opening times: read as typed, and nobody is said to be there when nobody is known to be."""
 
 from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from haleward.errors import HalewardError
-from haleward.safety.hours import EXAMPLE, Opening, next_opening, parse_openings, someone_reads
+from haleward.safety.hours import EXAMPLE, Opening, due_by, next_opening, parse_openings, someone_reads
+from haleward.safety.parts import CONCERN_LEVELS
 
 TIMES = parse_openings(EXAMPLE)
 
@@ -50,3 +52,42 @@ def test_the_next_opening_is_told_in_words():
 def test_without_opening_times_nobody_is_said_to_read(moment):
     assert not someone_reads((), moment)
     assert next_opening((), moment) == ""
+
+
+@pytest.mark.parametrize(
+    ("level", "raised", "due"),
+    [  # Monday is day 0; open Monday to Friday 9 to 17, Saturday 9 to 12
+        ("emergency", at(0, 10), at(0, 10)),
+        ("emergency", at(0, 22), at(1, 9)),
+        ("emergency", at(0, 8), at(0, 9)),
+        ("emergency", at(5, 13), at(7, 9)),
+        ("same_day", at(0, 10), at(0, 17)),
+        ("same_day", at(0, 7), at(0, 17)),
+        ("same_day", at(0, 22), at(1, 9)),
+        ("same_day", at(5, 12), at(7, 9)),
+        ("next_working_day", at(0, 10), at(1, 17)),
+        ("next_working_day", at(4, 22), at(5, 12)),
+        ("next_working_day", at(5, 10), at(7, 17)),
+        ("self_care", at(0, 10), None),
+    ],
+)
+def test_how_soon_becomes_a_time_by_the_opening_times(level, raised, due):
+    assert due_by(level, raised, TIMES) == due
+
+
+def test_without_opening_times_the_day_itself_is_the_limit():
+    assert due_by("emergency", at(0, 10), ()) == at(0, 10)
+    assert due_by("same_day", at(4, 10), ()) == at(5, 0)
+    assert due_by("next_working_day", at(4, 10), ()) == at(6, 0)
+
+
+def test_a_time_is_on_the_clock_of_the_place_when_the_hour_changes():
+    london = ZoneInfo("Europe/London")
+    raised = datetime(2026, 3, 28, 13, tzinfo=london)  # a Saturday; the clock goes forward in the night
+    assert due_by("same_day", raised, TIMES) == datetime(2026, 3, 30, 9, tzinfo=london)
+
+
+@given(st.datetimes(min_value=datetime(2020, 1, 1), max_value=datetime(2030, 1, 1)))
+def test_the_more_urgent_is_never_due_later(moment):
+    emergency, today, next_day = (due_by(one, moment, TIMES) for one in CONCERN_LEVELS[:3])
+    assert moment <= emergency <= today <= next_day

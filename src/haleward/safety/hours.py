@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from haleward.errors import HalewardError
+from haleward.safety.parts import ConcernLevel
 
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 EXAMPLE = "monday to friday 09:00-17:00; saturday 09:00-12:00"
@@ -55,6 +56,53 @@ def next_opening(openings: tuple[Opening, ...], moment: datetime) -> str:
             if one.weekday == day.weekday() and one.from_minute > now:
                 return f"{DAYS[one.weekday].capitalize()} at {one.from_minute // 60:02d}:{one.from_minute % 60:02d}"
     return ""
+
+
+def due_by(level: ConcernLevel, raised_at: datetime, openings: tuple[Opening, ...]) -> datetime | None:
+    """When someone of the team must have looked at a concern that was raised at this local time.
+
+    An emergency at once, or first thing when the team opens again. "Today" means by the end of the opening in which or
+    before which it was raised, and first thing at the next opening when the day is over. "Next working day" means by
+    the end of the next day on which the team opens. ``None`` for what is only told. Without opening times nothing is
+    known of working days: then by the end of the same day, and of the next one.
+    """
+    if level == "self_care":
+        return None
+    if not openings:
+        if level == "emergency":
+            return raised_at
+        return _at(raised_at, 1 if level == "same_day" else 2, 0)
+    if level == "next_working_day":
+        return next(
+            _at(raised_at, ahead, max(one.to_minute for one in there))
+            for ahead in range(1, 8)
+            if (there := _on(openings, raised_at, ahead))
+        )
+    if level == "emergency" and someone_reads(openings, raised_at):
+        return raised_at
+    minute = raised_at.hour * 60 + raised_at.minute
+    left = [one for one in _on(openings, raised_at, 0) if one.to_minute > minute]
+    if level == "same_day" and left:
+        return _at(raised_at, 0, max(one.to_minute for one in left))
+    if left:
+        return _at(raised_at, 0, min(one.from_minute for one in left))
+    return next(
+        _at(raised_at, ahead, min(one.from_minute for one in there))
+        for ahead in range(1, 8)
+        if (there := _on(openings, raised_at, ahead))
+    )
+
+
+def _on(openings: tuple[Opening, ...], moment: datetime, ahead: int) -> list[Opening]:
+    weekday = (moment.weekday() + ahead) % 7
+    return [one for one in openings if one.weekday == weekday]
+
+
+def _at(moment: datetime, ahead: int, minute: int) -> datetime:
+    """So many days ahead at a minute of that day, on the clock of the place also when the hour changes between."""
+    day = moment.date() + timedelta(days=ahead)
+    start = datetime.combine(day, time(), tzinfo=moment.tzinfo)
+    return start + timedelta(minutes=minute)
 
 
 def _day(word: str) -> int | None:

@@ -14,6 +14,8 @@ Sex = Literal["female", "male"]
 Posture = Literal["seated", "hand_supported", "standing"]
 POSTURES: tuple[Posture, ...] = ("seated", "hand_supported", "standing")
 Side = Literal["left", "right"]
+Room = Literal["seat", "arms_out", "few_steps"]
+ROOMS: tuple[Room, ...] = ("seat", "arms_out", "few_steps")  # smallest first
 
 # Codes as in data/tables/inputs.csv (event_type).
 EventType = Literal[
@@ -200,6 +202,7 @@ class Kit:
     door_anchor: bool | None = None
     step_height_m: float | None = None  # 0 means asked and none
     space: str = ""
+    room: Room | None = None  # how much free room there is to exercise in
 
 
 @dataclass(frozen=True)

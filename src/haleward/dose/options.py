@@ -11,6 +11,7 @@ from haleward.dose.loads import SAME_KG, as_mass_kg, band_named, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.one_arm import one_arm_notes
 from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
+from haleward.dose.room import by_room, room_note
 from haleward.dose.rules import Ruling, breastbone_guard, rulings
 from haleward.dose.words import listed, title_of, words
 from haleward.movement.ladder import Rung, rungs
@@ -166,7 +167,8 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
             refusals += against
             if not against:
                 choices.append(Choice(posture, load_of(rung.load), index, left.side))
-        notes |= dict.fromkeys(_restriction_notes(movement, form, person))
+        asked = room_note(movement, posture, form, record.kit)
+        notes |= dict.fromkeys((*_restriction_notes(movement, form, person), *([asked] if asked else [])))
     if not choices:
         reason, rule_id = most_useful(refusals)
         return LeftOut(movement.id, movement.region, reason, rule_id)
@@ -212,8 +214,8 @@ def _allowed(movement: Movement, posture: Posture, form: Form, person: _Person) 
     if guard is not None:
         refusals.append(guard)
     at_home = by_home(movement, form, person.record.kit)
-    if at_home is not None:
-        refusals.append(at_home)
+    room = by_room(movement, posture, form, person.record.kit)
+    refusals += [refusal for refusal in (at_home, room) if refusal is not None]
     return together, refusals
 
 

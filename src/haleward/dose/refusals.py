@@ -11,7 +11,7 @@ from haleward.movement.model import Form, Movement
 from haleward.record import Kit, Posture, Restriction
 
 # What a lead should hear first: who forbade it, then what the rules say, then what could be mended at home.
-ORDER = ("restriction", "rule", "load", "need", "kit", "equipment", "posture")
+ORDER = ("restriction", "rule", "load", "need", "room", "kit", "equipment", "posture")
 KIT_FIELDS = {
     "hand_weight": "hand_weight_pairs_kg",
     "bottle": "bottle_pairs_kg",

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import cache, partial
+from typing import cast
 
 from haleward.exchange.guards import VOLUME_IN_L, parse_length_m, parse_mass_kg, parse_volume_l
 from haleward.exchange.person_band import read_band
 from haleward.exchange.person_table import PersonTable
 from haleward.physiology.tables import rows
-from haleward.record import Band, Kit
+from haleward.record import ROOMS, Band, Kit, Room
 
 _WATER_KG_PER_L = 1.0  # nominal, as in bottles.csv: the filled mass is the volume in litres
 
@@ -30,6 +31,7 @@ def read_kit(table: PersonTable) -> tuple[Kit, tuple[str, ...]]:
         door_anchor=table.flag("door_anchor"),
         step_height_m=table.quantity("step", _step_m, example="15 cm"),
         space=table.text("space"),
+        room=cast(Room | None, table.choice("room", ROOMS)),
     )
     notes = tuple(bottle_note(text) for text in (table.words("bottles") or ()) if _is_volume(text)) if bottles else ()
     table.close()

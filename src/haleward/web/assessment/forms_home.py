@@ -76,13 +76,21 @@ class FunctionForm(InBlocks):
     )
 
 
+ROOM_CHOICES = (
+    ("", "not asked"),
+    ("seat", "for a chair only"),
+    ("arms_out", "to stand and stretch the arms out"),
+    ("few_steps", "to walk a few steps"),
+)
+
+
 class KitForm(InBlocks):
     """What the person has at home; an empty box means not asked."""
 
     BLOCKS = (
         ("Weights", ("hand_weight_pairs_kg", "bottle_pairs_kg", "ankle_weight_pairs_kg")),
         ("Furniture and space", ("firm_chair", "armchair", "worktop", "clear_wall", "door_anchor")),
-        ("", ("step_height_m", "space", "no_bands")),
+        ("", ("step_height_m", "room", "space", "no_bands")),
     )
 
     hand_weight_pairs_kg = Masses(
@@ -100,8 +108,11 @@ class KitForm(InBlocks):
     clear_wall = YesNo(label="Clear wall")
     door_anchor = YesNo(label="Door anchor for a band")
     step_height_m = StepHeight()
+    room = forms.TypedChoiceField(
+        label="Free room to exercise in", required=False, choices=ROOM_CHOICES, coerce=str, empty_value=None
+    )
     space = forms.CharField(
-        label="Space", max_length=120, required=False, help_text="For example: two steps each way, no rugs."
+        label="About the space", max_length=120, required=False, help_text="For example: two steps each way, no rugs."
     )
     no_bands = forms.BooleanField(label="Asked: has no bands", required=False)
 

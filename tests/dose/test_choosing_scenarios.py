@@ -16,9 +16,22 @@ from haleward.dose.model import Exercise, Prescription, Programme
 from haleward.dose.options import options_for
 from haleward.dose.prescription import prescribe
 from haleward.dose.programme import check_programme, draft_programme
+from haleward.dose.room import room_needed
 from haleward.dose.words import title_of
 from haleward.movement.library import default_library
-from haleward.record import POSTURES, Band, Device, Event, Kit, Posture, Record, Restriction, RestrictionKind, Side
+from haleward.record import (
+    POSTURES,
+    ROOMS,
+    Band,
+    Device,
+    Event,
+    Kit,
+    Posture,
+    Record,
+    Restriction,
+    RestrictionKind,
+    Side,
+)
 from haleward.safety.protocol import default_protocol
 from haleward.wording import default_wording
 from tests.dose.people import ANSWERS, HOME, IRREGULAR, TODAY, WELL
@@ -239,6 +252,7 @@ kits = st.builds(
     clear_wall=maybe,
     door_anchor=maybe,
     step_height_m=st.sampled_from((None, 0.0, 0.15)),
+    room=st.sampled_from((None, *ROOMS)),
 )
 limits = st.builds(
     limit,
@@ -303,6 +317,8 @@ def test_no_chosen_movement_violates_a_restriction_the_kit_or_the_placement(
         needs = (*form.needs, *form.kit_use[exercise.dose.load.kit].needs)
         assert all(getattr(kit, need) for need in needs)
         assert not form.equipment
+        needed = room_needed(LIBRARY.movement(exercise.movement_id), exercise.posture, form)
+        assert kit.room is None or ROOMS.index(kit.room) >= ROOMS.index(needed)
     covered = {exercise.region for exercise in exercises(programme)}
     assert set(POLICY.required_regions) <= covered | set(gaps(programme))
     assert not covered & set(gaps(programme))
@@ -310,3 +326,38 @@ def test_no_chosen_movement_violates_a_restriction_the_kit_or_the_placement(
     assert draft(person, made) == programme
     stands = check_programme(programme, person, made, protocol=PROTOCOL, library=LIBRARY)
     assert all("has no movement" in sentence for sentence in stands), stands
+
+
+def test_with_room_for_a_chair_only_everything_is_done_in_the_chair() -> None:
+    person = replace(WELL, kit=replace(WEIGHTS, room="seat"))
+    programme = draft(person)
+    found = exercises(programme)
+    assert {e.posture for e in found if e.movement_id != "sit_to_stand"} == {"seated"}
+    assert {e.region for e in found} >= {"stand_up", "pull", "push", "knee", "calf"}
+    options = options_for(person, made_for(person), protocol=PROTOCOL, library=LIBRARY)
+    for movement_id in ("weighted_carry", "half_jack", "heel_to_toe_walk"):
+        left = options.why_not(movement_id)
+        assert left is None or "room" in left.reason or LIBRARY.movement(movement_id).region == "aerobic", movement_id
+    assert options.find("lateral_raise") is None  # its arms go straight out to the sides
+    assert check_programme(programme, person, made_for(person), protocol=PROTOCOL, library=LIBRARY) == ()
+
+
+def test_with_room_for_the_arms_nothing_walks() -> None:
+    person = replace(WELL, kit=replace(WEIGHTS, room="arms_out"))
+    options = options_for(person, made_for(person), protocol=PROTOCOL, library=LIBRARY)
+    assert options.find("lateral_raise") is not None
+    carry = options.why_not("weighted_carry")
+    assert carry is not None
+    assert carry.reason == ("Carry and walk is left out: it needs room to walk a few steps, and there is less at home.")
+
+
+def test_room_that_nobody_asked_about_is_asked_for_and_never_taken_for_too_small() -> None:
+    unknown = options_for(WELL, made_for(WELL), protocol=PROTOCOL, library=LIBRARY)
+    person = replace(WELL, kit=replace(HOME, room="few_steps"))
+    known = options_for(person, made_for(person), protocol=PROTOCOL, library=LIBRARY)
+    assert [o.movement_id for o in unknown.eligible] == [o.movement_id for o in known.eligible]
+    before, after = unknown.find("weighted_carry"), known.find("weighted_carry")
+    assert before is not None
+    assert after is not None
+    assert before.notes == ("Ask if there is room to walk a few steps for Carry and walk.",)
+    assert after.notes == ()

@@ -75,7 +75,7 @@ def session_page(
         "plan_line": escape(sheet.plan_line),
         "style": style(),
         "script": script(),
-        "data": _json_for_html({**data, "post_url": post_url, "token": token}),
+        "data": json_for_html({**data, "post_url": post_url, "token": token}),
     }
     return re.sub(r"\{(\w+)\}", lambda match: blanks[match.group(1)], template())
 
@@ -117,7 +117,7 @@ def _page_data(
     return {
         "sheet": to_plain(sheet),
         "figures": [_figures(exercise, record, library) for exercise in sheet.exercises],
-        "words": _words(wording, values),
+        "words": words_named(script(), wording, values, filled_later=_FILLED_ON_PAGE),
         "checks": plain_questions(asked, wording=wording, values=values),
         "gate": plain_gate(rules, needs, facts),
         "topics": shown,
@@ -149,19 +149,24 @@ def _figures(exercise: SheetExercise, record: Record, library: Library) -> dict[
     }
 
 
-def _words(wording: Wording, values: Mapping[str, str]) -> dict[str, str]:
-    """Every text that the scripts name; one whose value the service has not given is left out."""
-    keys = {*_NAMED.findall(script()), *_BUILT_KEYS}
+def words_named(
+    source: str, wording: Wording, values: Mapping[str, str], *, filled_later: frozenset[str]
+) -> dict[str, str]:
+    """Every text that a script names; one whose value the service has not given is left out.
+
+    ``filled_later`` are the placeholders that the script itself fills.
+    """
+    keys = {*_NAMED.findall(source), *_BUILT_KEYS}
     texts: dict[str, str] = {}
     for key in sorted(key for key in keys if wording.has_key(key)):
         missing = wording.missing(key, values)
-        if _FILLED_ON_PAGE.issuperset(missing):
+        if filled_later.issuperset(missing):
             kept = {name: f"{{{name}}}" for name in missing}
             texts[key] = wording.text(key, {**values, **kept})
     return texts
 
 
-def _json_for_html(data: Mapping[str, Any]) -> str:
+def json_for_html(data: Mapping[str, Any]) -> str:
     """JSON that cannot end its script element or open a comment."""
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

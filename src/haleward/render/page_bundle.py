@@ -17,25 +17,25 @@ _FACES = {400: "atkinson-hyperlegible-latin-400-normal.woff2", 700: "atkinson-hy
 
 
 @cache
-def script() -> str:
-    """Every module that main.js needs, each after those it imports, in one closed scope: nothing becomes global."""
+def script(entry: str = _ENTRY) -> str:
+    """Every module that ``entry`` needs, each after those it imports, in one closed scope: nothing becomes global."""
     order: list[str] = []
-    _visit(_ENTRY, order)
+    _visit(entry, order)
     bodies = (_EXPORT.sub("", _IMPORT.sub("", (ASSETS / name).read_text(encoding="utf-8"))) for name in order)
     return '(() => {\n"use strict";\n' + "\n".join(bodies) + "})();\n"
 
 
 @cache
-def style() -> str:
-    """The style sheet with the two faces of the typeface inside it."""
+def style(*more: str) -> str:
+    """The style sheet with the two faces of the typeface inside it, and ``more`` sheets after it."""
     faces = "\n".join(_face(weight, name) for weight, name in _FACES.items())
-    return faces + "\n" + (ASSETS / "page.css").read_text(encoding="utf-8")
+    return "\n".join((faces, *((ASSETS / name).read_text(encoding="utf-8") for name in ("page.css", *more))))
 
 
 @cache
-def template() -> str:
-    """The page's frame; its blanks are filled by :mod:`haleward.render.page`."""
-    return (ASSETS / "page.html").read_text(encoding="utf-8")
+def template(name: str = "page.html") -> str:
+    """The page's frame; its blanks are filled by the module that makes the page."""
+    return (ASSETS / name).read_text(encoding="utf-8")
 
 
 def csp_hash(text: str) -> str:

@@ -12,6 +12,7 @@ import { restScreen } from "./rest.js";
 import { adviceScreen, openUnwell, stoppedScreen, unwellScreen } from "./safety.js";
 import { linesScreen, setupScreen } from "./setup.js";
 import { openStore } from "./store.js";
+import { showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
 import { keepAwake } from "./wake.js";
 
@@ -71,13 +72,6 @@ const makeLogBox = (words, outbox, postUrl) => () => {
   };
   return el("section", { class: "log-box" }, el("p", {}, words("file_log")),
     button(words("file_log_save"), async () => saveText(await outbox.text())), button(words("file_log_copy"), copy), told);
-};
-
-const showUnsent = (words, postUrl) => (count) => {
-  const line = count === 1 ? words("unsent_note_one") : words("unsent_notes", { unsent_count: count });
-  const text = count ? `${line} ${words("unsent_keep")}` : words("sent_all");
-  document.getElementById("unsent").textContent = postUrl ? text : "";
-  document.getElementById("not-sent")?.toggleAttribute("hidden", Boolean(postUrl) && count === 0);
 };
 
 const makeNotSent = (data) => () => {

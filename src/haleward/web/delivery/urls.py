@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from haleward.web.delivery import views_calendar, views_person, views_staff
+from haleward.web.delivery import views_calendar, views_diary, views_person, views_staff
 
 urlpatterns = [
     path("me/<str:token>/", views_person.landing, name="me"),
@@ -12,6 +12,7 @@ urlpatterns = [
     path("me/<str:token>/calendar/", views_calendar.page, name="me_calendar"),
     path("me/<str:token>/calendar/exercise-plan.ics", views_calendar.file, name="me_calendar_file"),
     path("me/calendar/<str:token>/exercise-plan.ics", views_calendar.feed, name="calendar_feed"),
+    path("me/<str:token>/diary/", views_diary.diary, name="me_diary"),
     path("me/<str:token>/log/", views_person.log, name="me_log"),
     path("me/<str:token>/worker.js", views_person.worker, name="me_worker"),
     path("people/<uuid:person_id>/link/", views_staff.link, name="person_link"),

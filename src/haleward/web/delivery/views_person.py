@@ -22,7 +22,7 @@ from haleward.render.page import page_hashes
 from haleward.web.accounts.access import link_holder
 from haleward.web.delivery import actions, sheets
 from haleward.web.delivery.holding import why_held
-from haleward.web.delivery.landing import landing_of
+from haleward.web.delivery.landing import landing_of, words_for
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
 from haleward.web.delivery.safety_page import safety_of
 from haleward.web.team import protocol as in_force
@@ -46,30 +46,59 @@ def closed_page(request: HttpRequest) -> HttpResponse:
     return render(request, "delivery/closed.html", {"words": words}, status=410)
 
 
-def holding(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Reads the token before the view; a closed link or an unsigned plan becomes one plain page."""
+def covering(covers: str) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
+    """Reads the token before the view; a closed link becomes one plain page.
 
-    @link_holder
-    @never_cache
-    @wraps(view)
-    def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponse:
-        try:
-            holder = read_token(token)
-        except LinkClosed:
-            return closed_page(request)
-        return view(request, holder, token=token, **kwargs)
+    ``covers`` is what a carer's consent must cover for this page; "" opens to every holder of a link.
+    """
 
-    return opened
+    def wrapped(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+        @link_holder
+        @never_cache
+        @wraps(view)
+        def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponse:
+            try:
+                holder = read_token(token)
+            except LinkClosed:
+                return closed_page(request)
+            if covers and covers not in holder.covers:
+                return not_covered(request, holder, token)
+            return view(request, holder, token=token, **kwargs)
+
+        return opened
+
+    return wrapped
 
 
-@holding
+holding = covering("plan")  # what most pages of a person are
+
+
+def not_covered(request: HttpRequest, holder: Holder, token: str) -> HttpResponse:
+    """A helper opened a page that the consent does not cover."""
+    say = words_for(holder.person)
+    words = {"line": say("carer_not_covered"), "back": say("back_button"), "emergency": say("banner_lead")}
+    return render(request, "delivery/not_covered.html", {"token": token, "words": words}, status=403)
+
+
+def self_contained(html: str) -> HttpResponse:
+    """A page that carries its own scripts and styles, under a policy that allows exactly these."""
+    response = HttpResponse(html)
+    allowed = {kind: " ".join(hashes) for kind, hashes in page_hashes(html).items()}
+    response.headers["Content-Security-Policy"] = "; ".join(
+        [f"{kind} {sources}" for kind, sources in (SESSION_POLICY | allowed).items()]
+    )
+    response._csp_exempt = True  # type: ignore[attr-defined]  # the page's own, stricter policy stands instead
+    return response
+
+
+@covering("")
 def landing(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
     """Hello, what is for today, and the way into it."""
     today = timezone.localdate()
     return render(request, "delivery/landing.html", {"token": token} | landing_of(holder.person, today=today))
 
 
-@holding
+@covering("")
 def safety(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
     """What to do when something is wrong, most urgent first."""
     return render(request, "delivery/safety.html", {"token": token} | safety_of(holder.person))
@@ -81,14 +110,7 @@ def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str)
     if why_held(holder.person, timezone.localdate()):
         return redirect("me", token=token)
     row = sheets.signed_programme(holder.person)
-    html = sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token)
-    response = HttpResponse(html)
-    allowed = {kind: " ".join(hashes) for kind, hashes in page_hashes(html).items()}
-    response.headers["Content-Security-Policy"] = "; ".join(
-        [f"{kind} {sources}" for kind, sources in (SESSION_POLICY | allowed).items()]
-    )
-    response._csp_exempt = True  # type: ignore[attr-defined]  # the page's own, stricter policy stands instead
-    return response
+    return self_contained(sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token))
 
 
 @holding
@@ -113,6 +135,8 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
     """Store entries once each and say which are stored; a repeat gets the same answer."""
     try:
         holder = read_token(token)
+        if "log" not in holder.covers:
+            raise HalewardError(words_for(holder.person)("carer_not_covered"))
         body = _body(request)
         stored = actions.store_entries(_entries(body), holder=holder, now=timezone.now(), sent_at=_sent_at(body))
     except LinkClosed as closed:
@@ -152,7 +176,7 @@ def _entries(body: object) -> list[dict[str, Any]]:
     return entries
 
 
-@holding
+@covering("")
 def worker(request: HttpRequest, _holder: Holder, **_token: str) -> HttpResponse:
     """The service worker that keeps the person's pages for times without a network."""
     return render(request, "delivery/worker.js", content_type="text/javascript")

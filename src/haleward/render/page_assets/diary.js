@@ -1,0 +1,86 @@
+// Starts the person's log: opens the outbox that all pages share, finds what was told before, ties the screens together.
+import { makeWords, newIdentifier } from "./context.js";
+import { addScreen, homeScreen } from "./diary_home.js";
+import { reportOf } from "./diary_report.js";
+import { soreScreen, soreAdviceScreen } from "./diary_sore.js";
+import { partScreen, savedScreen } from "./diary_tell.js";
+import { findTold, localDay, sessionOf } from "./diary_told.js";
+import { diaryAdviceScreen, diaryUnwellScreen } from "./diary_unwell.js";
+import { makeOutbox } from "./outbox.js";
+import { openStore } from "./store.js";
+import { showUnsent } from "./unsent.js";
+
+const SCREENS = {
+  home: homeScreen,
+  add: addScreen,
+  saved: savedScreen,
+  part: partScreen,
+  sore: soreScreen,
+  sore_advice: soreAdviceScreen,
+  unwell: diaryUnwellScreen,
+  advice: diaryAdviceScreen,
+};
+
+/** An entry about a session of one day. What is told of an earlier day carries noon of it: the hour is not known. */
+const entryOf = (context, session, kind, values) => {
+  const late = session.on !== localDay(new Date());
+  const at = late ? new Date(`${session.on}T12:00:00`) : new Date();
+  const about = { session_id: session.session_id, sheet_id: "diary", plan_version: context.sheet.plan_version };
+  return { entry_id: newIdentifier(), kind, at: at.toISOString(), data: { ...about, part_key: session.part_key, ...values } };
+};
+
+const makeDiary = (data, { outbox, told, words }) => {
+  const context = {
+    data,
+    words,
+    told,
+    sheet: data.sheet,
+    today: () => localDay(new Date()),
+    log: (session, kind, values) => outbox.add(entryOf(context, session, kind, values)),
+    /** Say how a session went, or correct it: the newest report counts. */
+    tell: (session, outcome, more = {}) => {
+      const late = session.on !== context.today();
+      const before = told.get(session.session_id)?.report ?? {};
+      const kept = before.outcome === outcome ? before : {};
+      const report = { ...kept, ...reportOf(context, session, outcome), ...more, outcome, on: session.on, back_dated: late };
+      report.entered_at = new Date().toISOString();
+      told.set(session.session_id, { outcome, origin: data.origin, late, report });
+      return context.log(session, "report", report);
+    },
+    open: (name, values = {}) => SCREENS[name](context, values),
+  };
+  return context;
+};
+
+/** What a button on the person's first page asked for: "#as_planned/2026-03-02/one". Told once, even after a reload. */
+const fromAddress = (context) => {
+  const [action, on, partKey] = location.hash.slice(1).split("/");
+  history.replaceState(null, "", location.pathname);
+  if (action === "unwell" || action === "sore") return context.open(action);
+  const session = sessionOf(context, on, partKey);
+  if (!session) return context.open("home");
+  if (action === "part") return context.open("part", { session });
+  if (action !== "as_planned" && action !== "not_done") return context.open("home");
+  if (context.told.get(session.session_id)?.outcome !== action) context.tell(session, action);
+  return context.open("saved", { session, outcome: action });
+};
+
+const start = async () => {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const words = makeWords(data.words);
+  const { store, kept } = await openStore();
+  const changed = showUnsent(words, data.post_url);
+  const outbox = makeOutbox({ store, scope: data.person_id, postUrl: data.post_url, token: data.token, changed });
+  const told = findTold(data, await store.all());
+  const context = makeDiary(data, { outbox, told, words });
+  document.getElementById("not-kept").hidden = kept;
+  for (const id of ["unwell", "safety-link"]) {
+    document.getElementById(id).addEventListener("click", () => context.open("unwell"));
+  }
+  fromAddress(context);
+  addEventListener("hashchange", () => location.hash && fromAddress(context));
+  outbox.watch();
+  await outbox.flush();
+};
+
+start();

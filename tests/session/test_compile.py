@@ -16,8 +16,9 @@ from haleward.movement.library import default_library
 from haleward.plain import from_plain, to_plain
 from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.options import SessionOptions
 from haleward.session.rotation import variant_families
-from haleward.session.timing import speech_ms
+from haleward.session.timing import GAP_MS, speech_ms
 from haleward.wording import Service, default_wording
 from tests.session.samples import BALANCED, RECORD, SERVICE, TODAY, exercise, programme, protocol
 
@@ -26,7 +27,7 @@ WORDING = default_wording()
 WEIGHTED = {"hand_weight", "bottle"}
 
 
-def compiled(plan=None, part_key="one", *, record=RECORD, service=SERVICE, made_on=TODAY, scale="0-10"):
+def compiled(plan=None, part_key="one", *, record=RECORD, service=SERVICE, made_on=TODAY, scale="0-10", **more):
     return compile_session(
         plan or programme(),
         part_key,
@@ -36,6 +37,7 @@ def compiled(plan=None, part_key="one", *, record=RECORD, service=SERVICE, made_
         wording=WORDING,
         service=service,
         made_on=made_on,
+        **more,
     )
 
 
@@ -142,12 +144,14 @@ def test_one_repetition_lasts_exactly_its_tempo(plan):
 
 @FEW
 @given(PROGRAMMES)
-def test_every_rest_lasts_exactly_the_rest_of_the_dose_and_none_follows_the_last_set(plan):
+def test_every_rest_lasts_the_rest_of_the_dose_longer_only_for_its_words_and_none_follows_the_last_set(plan):
     sheet = compiled(plan)
     rests = [block for block in sheet.blocks if block.kind == "rest"]
     assert len(rests) == sum(line.dose.sets for line in plan.parts[0].exercises) - 1
     for block in rests:
-        assert block.length_ms == plan.parts[0].exercises[block.exercise].dose.rest_s * 1000
+        planned_ms = plan.parts[0].exercises[block.exercise].dose.rest_s * 1000
+        needed_ms = sum(cue.length_ms + GAP_MS for cue in block.cues)
+        assert planned_ms <= block.length_ms <= max(planned_ms, needed_ms)
 
 
 @FEW
@@ -219,8 +223,15 @@ def test_the_first_rest_says_what_it_is_good_for_and_the_second_says_something_e
     assert len(whys) == len(set(whys))
 
 
-def test_a_rest_too_short_for_its_words_keeps_its_length_and_drops_them():
+def test_a_rest_too_short_for_its_words_stretches_until_they_are_said():
     sheet = compiled(programme(exercise(rest_s=5)))
+    rest = next(block for block in sheet.blocks if block.kind == "rest")
+    (why,) = [cue for cue in rest.cues if cue.wording_key == "why"]
+    assert rest.length_ms == why.length_ms + GAP_MS > 5000
+
+
+def test_with_few_words_a_short_rest_keeps_its_length():
+    sheet = compiled(programme(exercise(rest_s=5)), options=SessionOptions(talk="few"))
     rest = next(block for block in sheet.blocks if block.kind == "rest")
     assert rest.length_ms == 5000
     assert not [cue for cue in rest.cues if cue.wording_key == "why"]

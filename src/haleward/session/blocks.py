@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from haleward.session.context import Context, Planned
 from haleward.session.cue_sheet import Block
-from haleward.session.timing import Track, milliseconds
+from haleward.session.timing import GAP_MS, Track, milliseconds, speech_ms
 
 SETTLE_MS = 5_000  # planned time to take one's place after the set-up words
 ANSWER_MS = 10_000  # planned time to choose an effort number
@@ -18,11 +18,12 @@ _POSITION = {"seated": "position_sit", "hand_supported": "position_hold", "stand
 def welcome_block(context: Context, *, minutes: int, exercise_count: int, has_goal: bool) -> Block:
     """Name, what is planned today with its real minutes, and the person's goal."""
     track = Track()
-    lines = [context.say_next(track, "welcome")]
+    carer = context.options.listener == "carer" and context.has("welcome_carer")
+    lines = [context.say(track, "welcome_carer") if carer else context.say_next(track, "welcome")]
     if exercise_count:
         count = {"exercise_count": str(exercise_count), "minutes": str(minutes)}
         lines.append(context.say(track, "session_outline", **count))
-    if has_goal:
+    if has_goal and context.options.talk != "few":
         lines.append(context.say(track, "goal_reminder"))
     return Block("welcome", 0, track.now_ms, track.ordered(), lines=tuple(lines))
 
@@ -51,6 +52,9 @@ def setup_block(planned: Planned, context: Context) -> Block:
     for line in lines:
         if line:
             track.say(line, key="setup")
+    if context.options.low_vision and sheet.low_vision:
+        lines = (*lines, sheet.low_vision)
+        track.say(sheet.low_vision, key="low_vision")
     context.say(track, _POSITION[sheet.posture])
     track.wait(SETTLE_MS)
     shown = tuple(line for line in lines if line)
@@ -69,28 +73,43 @@ def effort_block(context: Context, family: str, *, exercise: int, set_number: in
 def rest_block(planned: Planned, set_number: int, context: Context, *, following: Planned | None) -> Block:
     """The rest after a set: what the movement is good for, then (before a new movement) what comes next.
 
-    The block lasts exactly the rest of the dose. A line that no longer fits is left out, never squeezed in.
+    The block lasts the rest of the dose, and longer only where its words need it: a longer rest is always allowed,
+    words squeezed in or left out are not. The opening line is said only where the rest of the dose has room for it.
     """
     rest_s = planned.exercise.dose.rest_s
     here = replace(context, values={**context.values, "rest_seconds": str(rest_s)})
-    length_ms = milliseconds(rest_s)
-    close_ms = max(0, length_ms - REST_CLOSE_MS)
+    needed = _needed_in_rest(planned, set_number, here, following)
+    needed_ms = sum(speech_ms(text) + GAP_MS for _, text in needed)
+    close_ms = max(0, milliseconds(rest_s) - REST_CLOSE_MS)
     track = Track()
-    opener = here.fitting(track, "rest_open", at_ms=0, until_ms=close_ms, when=planned.circumstances)
+    opener = here.fitting(track, "rest_open", at_ms=0, until_ms=close_ms - needed_ms, when=planned.circumstances)
     if opener:
         here.say(track, opener)
-    whys = {1: planned.words.why_told_in_rest, 2: planned.words.why_told_in_rest_2}
-    _say_if_it_fits(track, whys.get(set_number, ""), "why", close_ms)
-    if following:
-        coming = replace(here, values={**here.values, "movement_title": following.sheet.title})
-        key = coming.fitting(track, "next_movement", at_ms=track.now_ms, until_ms=close_ms)
-        if key:
-            coming.say(track, key)
-        _say_if_it_fits(track, following.sheet.kit_line, "kit", close_ms)
+    for key, text in needed:
+        track.say(text, key=key)
     lines = tuple(cue.text for cue in track.cues)
+    length_ms = milliseconds(rest_s) if track.now_ms <= close_ms else max(milliseconds(rest_s), track.now_ms)
     close_rest(track, here, length_ms, when=planned.circumstances)
     title = here.text("rest_heading")
     return Block("rest", 0, length_ms, track.ordered(), planned.index, set_number, title, lines)
+
+
+def _needed_in_rest(
+    planned: Planned, set_number: int, context: Context, following: Planned | None
+) -> list[tuple[str, str]]:
+    """What a rest must have time for, as (key, text): the purpose, more where more is said, and what comes next."""
+    words, talk = planned.words, context.options.talk
+    told = (
+        [] if talk == "few" else [("why", {1: words.why_told_in_rest, 2: words.why_told_in_rest_2}.get(set_number, ""))]
+    )
+    if talk == "more" and not following:
+        told += [("fault", text) for text in planned.sheet.faults[set_number - 1 : set_number]]
+        told += [("easier", planned.sheet.easier)] if set_number == 1 else []
+    if following:
+        coming = {**context.values, "movement_title": following.sheet.title}
+        key = context.rotation.next("next_movement", values=coming)
+        told += [(key, context.text(key, movement_title=following.sheet.title)), ("kit", following.sheet.kit_line)]
+    return [(key, text) for key, text in told if text]
 
 
 def close_rest(track: Track, context: Context, length_ms: int, *, when: Collection[str] = ()) -> None:
@@ -100,11 +119,6 @@ def close_rest(track: Track, context: Context, length_ms: int, *, when: Collecti
     if closer:
         track.wait_until(close_ms)
         context.say(track, closer)
-
-
-def _say_if_it_fits(track: Track, text: str, key: str, until_ms: int) -> None:
-    if text and track.fits(text, at_ms=track.now_ms, until_ms=until_ms):
-        track.say(text, key=key)
 
 
 def close_block(context: Context, after_keys: tuple[str, ...]) -> Block:

@@ -23,6 +23,7 @@ from haleward.session.context import Context, Planned
 from haleward.session.cue_sheet import FORMAT, Block, CueSheet, SheetExercise
 from haleward.session.exercises import planned_exercise
 from haleward.session.how_hard import how_hard_lines, rate_ceiling
+from haleward.session.options import USUAL, SessionOptions
 from haleward.session.ready import ready_keys
 from haleward.session.rotation import Rotation
 from haleward.session.sets import set_block
@@ -62,11 +63,13 @@ def compile_session(
     service: Service,
     made_on: date,
     intensity: Intensity | None = None,
+    options: SessionOptions = USUAL,
 ) -> CueSheet:
     """The cue sheet of one session.
 
     ``part_key`` is a part of the programme or :data:`WALK`. The same arguments give the same sheet; the variants of a
     line turn with ``made_on``. ``intensity`` adds how hard to work, with the heart-rate range where it is used.
+    ``options`` say how the session is told to this person.
     Raises :class:`HalewardError` if the programme has no such part, or if a sentence the session cannot do without
     lacks a value.
     """
@@ -82,7 +85,7 @@ def compile_session(
         "effort_low": f"{low:g}",
         "effort_high": f"{high:g}",
     }
-    context = Context(wording, values, Rotation(wording, start=made_on.toordinal()))
+    context = Context(wording, values, Rotation(wording, start=made_on.toordinal()), options)
     scale = protocol.policies.intensity.effort_scale
     if walking:
         middle = _walking(programme.walking, record, context, library=library, scale=scale)
@@ -115,6 +118,8 @@ def compile_session(
         plan_line=context.text("plan_version"),
         how_hard=how_hard,
         rate_ceiling=rate_ceiling(intensity),
+        listener=options.listener,
+        low_vision=options.low_vision,
     )
 
 
@@ -138,7 +143,7 @@ def _walking(walking: Walking, record: Record, context: Context, *, library: Lib
 
 def _strength(part: Part, record: Record, context: Context, *, library: Library, scale: str) -> _Middle:
     planned = [
-        planned_exercise(index, exercise, library=library, wording=context.wording)
+        planned_exercise(index, exercise, library=library, wording=context.wording, options=context.options)
         for index, exercise in enumerate(part.exercises)
     ]
     effort_family = "effort_ask" if scale == "0-10" else "effort_ask_6_20"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from haleward.dose.model import Exercise
 from haleward.session.cue_sheet import SheetExercise
+from haleward.session.options import USUAL, SessionOptions
 from haleward.session.rotation import Rotation
 from haleward.session.timing import Track, speech_ms
 from haleward.wording import MovementWording, Wording
@@ -19,6 +20,7 @@ class Context:
     wording: Wording
     values: Mapping[str, str]
     rotation: Rotation
+    options: SessionOptions = USUAL
 
     def text(self, key: str, **extra: str) -> str:
         """The sentence ``key`` filled from the session's values and ``extra``."""

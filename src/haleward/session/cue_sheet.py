@@ -13,14 +13,15 @@ from haleward.record import Posture
 FORMAT = "haleward-cue-sheet/1"
 
 CueKind = Literal["say", "count", "show", "breathe"]
-BlockKind = Literal["welcome", "ready", "setup", "set", "rest", "ask_effort", "walk", "close"]
+BlockKind = Literal["welcome", "ready", "warm_up", "setup", "set", "rest", "ask_effort", "walk", "cool_down", "close"]
 
 
 @dataclass(frozen=True)
 class Cue:
     """One thing that happens ``start_ms`` after the session starts (rests and questions at their planned length).
 
-    "say" and "count" are spoken and never overlap; "show" (the figure) and "breathe" (a line) are only seen.
+    "say" and "count" are spoken and never overlap; "show" (the figure) and "breathe" (a line) are only seen. A count
+    without text and length is not spoken: the session is told without counting aloud.
     ``pose_from``/``pose_to`` are shares of one repetition's loop for "show" cues: 0 the start pose, 0.5 the turning
     point, 1 back at the start.
     """
@@ -48,6 +49,7 @@ class Block:
     set_number: int = 0
     title: str = ""
     lines: tuple[str, ...] = ()  # text shown on the page for the whole block, in order
+    frame: int = -1  # index into CueSheet.frame, for a block of the warm-up or the cool-down; -1 for none
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,7 @@ class SheetExercise:
     new: bool = False
     why: tuple[str, ...] = ()
     side: str = ""  # done with this arm only
+    harder_agreed: bool = False  # the lead agreed that this person may do the harder version
 
 
 @dataclass(frozen=True)
@@ -110,3 +113,8 @@ class CueSheet:
     plan_line: str
     how_hard: tuple[str, ...] = ()
     rate_ceiling: str = ""  # the heart rate not to go over, as digits; "" where heart rate is not used
+    frame: tuple[SheetExercise, ...] = ()  # what warm-up and cool-down are made of, apart from the programme's lines
+    listener: str = "self"  # or "carer": told to someone beside the person
+    low_vision: bool = False  # every movement is described in words
+    language: str = "en-GB"  # of the words that are shown; what is spoken stays English
+    translation: tuple[tuple[str, str], ...] = ()  # English text and what is shown for it, where they differ

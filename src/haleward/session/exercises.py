@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from haleward.dose.model import Exercise
 from haleward.session.context import Planned
 from haleward.session.cue_sheet import SheetExercise
+from haleward.session.options import USUAL, SessionOptions
 from haleward.session.words import dose_words, load_words
 from haleward.wording import MovementWording, Wording
 
@@ -18,15 +20,24 @@ _HELD = ("hand_weight", "bottle")
 _SUPPORTS = frozenset({"clear_wall", "worktop", "armchair", "step_height_m"})
 
 
-def planned_exercise(index: int, exercise: Exercise, *, library: Library, wording: Wording) -> Planned:
-    """The exercise with its words and the circumstances that choose its variants."""
+def planned_exercise(
+    index: int,
+    exercise: Exercise,
+    *,
+    library: Library,
+    wording: Wording,
+    options: SessionOptions = USUAL,
+) -> Planned:
+    """The exercise at the chosen pace, with its words and the circumstances that choose its variants."""
+    exercise = replace(exercise, dose=options.at_pace(exercise.dose))
     words = wording.movement(exercise.movement_id, exercise.posture)
     movement = library.movements[exercise.movement_id]
     form = movement.postures[exercise.posture]
+    sheet = _sheet_exercise(exercise, words=words, form=form, wording=wording)
     return Planned(
         index=index,
         exercise=exercise,
-        sheet=_sheet_exercise(exercise, words=words, form=form, wording=wording),
+        sheet=replace(sheet, harder_agreed=exercise.movement_id in options.harder_agreed),
         words=words,
         circumstances=_circumstances(exercise, words=words, upper=movement.upper),
     )

@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 
 from haleward.session.context import Context, Planned
-from haleward.session.cue_sheet import Block
+from haleward.session.cue_sheet import Block, Cue
+from haleward.session.options import telling
 from haleward.session.timing import COUNTDOWN_MS, Track, milliseconds
 from haleward.wording import spoken
 
@@ -93,11 +94,13 @@ def _repetitions(track: Track, planned: Planned, side: str, context: Context) ->
         end_ms = back_ms + back.length_ms
         _count(track, repetition, start_ms, side, context)
         _figure(track, out, back, start_ms, pause_ms, repetition, side)
-        _word(track, out, at_ms=start_ms, until_ms=back_ms, repetition=repetition, side=side)
+        worded = context.options.talk != "few" or repetition <= telling("words_when_few")
+        if worded:
+            _word(track, out, at_ms=start_ms, until_ms=back_ms, repetition=repetition, side=side)
         line = _remark(track, planned, repetition, back_ms, end_ms, context)
         if line:
             _say_key(track, line, at_ms=back_ms, repetition=repetition, side=side, context=context)
-        else:
+        elif worded:
             _word(track, back, at_ms=back_ms, until_ms=end_ms, repetition=repetition, side=side)
         start_ms = end_ms
         track.wait_until(end_ms)
@@ -105,6 +108,9 @@ def _repetitions(track: Track, planned: Planned, side: str, context: Context) ->
 
 def _count(track: Track, repetition: int, at_ms: int, side: str, context: Context) -> None:
     key = f"count_{repetition}"
+    if not context.options.count_aloud:
+        track.cues.append(Cue(at_ms, 0, "count", "", key, repetition, side))
+        return
     text = context.text(key) if context.wording.has_key(key) else spoken(repetition).capitalize()
     track.say_exactly(text, at_ms=at_ms, key=key, kind="count", repetition=repetition, side=side)
 
@@ -143,11 +149,14 @@ def _word(track: Track, phase: _Phase, *, at_ms: int, until_ms: int, repetition:
 
 
 def _remark(track: Track, planned: Planned, repetition: int, at_ms: int, until_ms: int, context: Context) -> str:
-    """The key of what is said in place of the second movement word: halfway, two more, last one, or a breath."""
-    count = planned.exercise.dose.repetitions
+    """The key of what is said in place of the second movement word: halfway, two more, last one, or a breath.
+
+    When little is said only the last one is told; when more is said the pace is too.
+    """
+    count, talk = planned.exercise.dose.repetitions, context.options.talk
     if repetition == count - 1 and count > 2:
         family = "last_one"
-    elif count < _FEWEST_FOR_HALFWAY:
+    elif count < _FEWEST_FOR_HALFWAY or talk == "few":
         return ""
     elif repetition == count - 2:
         family = "two_more"
@@ -155,6 +164,8 @@ def _remark(track: Track, planned: Planned, repetition: int, at_ms: int, until_m
         family = "halfway"
     elif repetition == 3 or (repetition > count // 2 and repetition == count - 4):
         family = "breathe"
+    elif talk == "more" and repetition % telling("remark_when_more") == 0:
+        family = "pace"
     else:
         return ""
     return context.fitting(track, family, at_ms=at_ms, until_ms=until_ms, when=planned.circumstances)

@@ -29,7 +29,7 @@ def spoken_words(text: str) -> int:
 
 
 def speech_ms(text: str) -> int:
-    """How long ``text`` takes to say at :data:`WORDS_PER_MINUTE`; long words ("seventeen") and pauses take longer. [ms]"""
+    """How long ``text`` takes to say at :data:`WORDS_PER_MINUTE`, or longer for long words ("seventeen"). [ms]"""
     stops = len(_STOP.findall(text.strip()[:-1]))
     letters_ms = len(text) * MS_PER_LETTER + MS_AROUND + stops * MS_PER_STOP
     return max(spoken_words(text) * MS_PER_WORD, letters_ms) if text else 0

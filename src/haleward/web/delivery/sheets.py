@@ -57,6 +57,7 @@ def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
         **surroundings(row.person.service),
         made_on=timezone.localdate(row.signed_at or row.made_at),
         intensity=intensity_in_force(row),
+        options=options_of(row.person),
     )
     return sheet, record
 

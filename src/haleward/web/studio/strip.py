@@ -9,11 +9,13 @@ from haleward.session.cue_sheet import Block, CueSheet, SheetExercise
 KINDS = {
     "welcome": "Welcome",
     "ready": "Getting ready",
+    "warm_up": "Warming up",
     "setup": "Taking one's place",
     "set": "Set",
     "rest": "Rest",
     "ask_effort": "Asking how hard",
     "walk": "Walk",
+    "cool_down": "Slowing down",
     "close": "Ending",
 }
 
@@ -66,7 +68,7 @@ def scenes_of(sheet: CueSheet) -> list[Scene]:
 
 def _stretch(index: int, block: Block) -> Stretch:
     spoken = tuple(dict.fromkeys(cue.text for cue in block.cues if cue.kind == "say"))
-    counted = [cue.text for cue in block.cues if cue.kind == "count"]
+    counted = [cue.text for cue in block.cues if cue.kind == "count" and cue.text]
     heading = f"{KINDS[block.kind]} {block.set_number}" if block.kind == "set" else KINDS[block.kind]
     return Stretch(
         index=index,

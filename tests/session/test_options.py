@@ -1,0 +1,124 @@
+"""Options change how a session is told, and never what is done."""
+
+import json
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from haleward.errors import Inconsistent
+from haleward.session.options import USUAL, SessionOptions, telling
+from haleward.session.timing import speech_ms
+from tests.session.samples import BALANCED, programme
+from tests.session.test_compile import DAYS, PROGRAMMES, WORDING, compiled, spoken
+
+OPTIONS = st.builds(
+    SessionOptions,
+    pace=st.sampled_from(["slower", "usual"]),
+    talk=st.sampled_from(["few", "usual", "more"]),
+    count_aloud=st.booleans(),
+    listener=st.sampled_from(["self", "carer"]),
+    low_vision=st.booleans(),
+    harder_agreed=st.sampled_from([(), ("wall_press",)]),
+)
+FEW = settings(max_examples=30, deadline=None)
+
+
+def done(sheet):
+    """What is done: sets, repetitions and loads, without how it is told."""
+    return [
+        (one.movement_id, one.posture, one.sets, one.repetitions, one.hold_s, one.load_text) for one in sheet.exercises
+    ]
+
+
+def words_said(sheet):
+    return sum(len(cue.text.split()) for block in sheet.blocks for cue in block.cues if cue.kind in ("say", "count"))
+
+
+def test_options_are_kept_as_plain_values_and_read_back():
+    chosen = SessionOptions(pace="slower", talk="more", count_aloud=False, harder_agreed=("wall_press",))
+    assert SessionOptions.from_plain(json.loads(json.dumps(chosen.plain()))) == chosen
+    assert SessionOptions.from_plain({"pace": "usual", "talk": "few"}) == SessionOptions(talk="few")
+
+
+@pytest.mark.parametrize("wrong", [{"pace": "quick"}, {"talk": "none"}, {"speed": 2}])
+def test_an_option_that_does_not_exist_is_refused(wrong):
+    with pytest.raises(Inconsistent, match="SessionOptions"):
+        SessionOptions.from_plain(wrong)
+
+
+@FEW
+@given(PROGRAMMES, DAYS, OPTIONS)
+def test_whatever_is_chosen_no_sentence_talks_over_another_and_the_dose_stays(plan, day, options):
+    sheet = compiled(plan, made_on=day, options=options)
+    assert done(sheet) == done(compiled(plan, made_on=day))
+    for block in sheet.blocks:
+        quiet_from = block.start_ms
+        for cue in spoken(block):
+            assert cue.start_ms >= quiet_from
+            assert cue.length_ms >= speech_ms(cue.text)
+            quiet_from = cue.start_ms + cue.length_ms
+        assert quiet_from <= block.start_ms + block.length_ms
+
+
+@FEW
+@given(PROGRAMMES, OPTIONS)
+def test_whatever_is_chosen_every_count_is_on_the_beat(plan, options):
+    for block in compiled(plan, options=options).blocks:
+        counts = [cue for cue in block.cues if cue.kind == "count"]
+        beats = [cue for cue in block.cues if cue.kind == "show" and cue.pose_from == 0.0]
+        if counts:
+            assert [cue.start_ms for cue in counts] == [cue.start_ms for cue in beats]
+
+
+def test_slower_lengthens_every_move_by_the_factor_of_the_table_and_nothing_else():
+    usual, slower = compiled(), compiled(options=SessionOptions(pace="slower"))
+    for before, after in zip(usual.exercises, slower.exercises, strict=True):
+        assert after.out_s == round(before.out_s * telling("slower_factor"), 3)
+        assert (after.rest_s, after.hold_s) == (before.rest_s, before.hold_s)
+    assert slower.length_ms > usual.length_ms
+
+
+def test_less_or_more_is_said_as_chosen_and_what_safety_needs_is_always_said():
+    few, usual, more = (compiled(options=SessionOptions(talk=talk)) for talk in ("few", "usual", "more"))
+    assert words_said(few) < words_said(usual) < words_said(more)
+    assert few.before_lines == usual.before_lines == more.before_lines
+    assert few.after_lines == usual.after_lines == more.after_lines
+
+
+def test_breathing_is_not_cued_in_every_repetition():
+    for talk in ("few", "usual", "more"):
+        (first, *_) = [block for block in compiled(options=SessionOptions(talk=talk)).blocks if block.kind == "set"]
+        said = [cue for cue in first.cues if cue.wording_key.startswith("breathe")]
+        assert len([cue for cue in said if cue.kind == "say"]) <= 2
+
+
+def test_more_words_tell_the_pace_a_fault_to_watch_for_and_the_easier_way():
+    keys = {cue.wording_key for block in compiled(options=SessionOptions(talk="more")).blocks for cue in block.cues}
+    assert {"fault", "easier"} <= keys
+    assert any(key.startswith("pace_") for key in keys)
+
+
+def test_without_counting_aloud_the_counts_are_there_to_be_seen_and_say_nothing():
+    silent = compiled(options=SessionOptions(count_aloud=False))
+    counts = [cue for block in silent.blocks for cue in block.cues if cue.kind == "count"]
+    assert [cue.repetition for cue in counts[:3]] == [1, 2, 3]
+    assert {(cue.text, cue.length_ms) for cue in counts} == {("", 0)}
+
+
+def test_a_carer_is_welcomed_as_one():
+    assert (
+        compiled(options=SessionOptions(listener="carer")).blocks[0].lines[0].startswith("Thank you for helping Ada.")
+    )
+
+
+def test_low_vision_words_are_said_before_the_first_set():
+    sheet = compiled(programme(BALANCED[1]), options=SessionOptions(low_vision=True))
+    words = WORDING.movement("wall_press", "standing").low_vision_words
+    assert words in [cue.text for block in sheet.blocks if block.kind == "setup" for cue in block.cues]
+
+
+def test_only_what_the_lead_agreed_is_offered_harder():
+    assert not any(one.harder_agreed for one in compiled(options=USUAL).exercises)
+    agreed = compiled(options=SessionOptions(harder_agreed=("wall_press",)))
+    assert [one.movement_id for one in agreed.exercises if one.harder_agreed] == ["wall_press"]

@@ -56,9 +56,9 @@ def test_an_open_item_gives_a_range_and_no_estimate() -> None:
     assert found.worksheet.figure is None
     assert found.worksheet.result == "15.45 to 26.45 points; 4.6 to 6.0 METs"
     assert found.worksheet.cautions[0] == (
-        "Item 7, 12 is not answered; an item without an answer is not a no, so only the range is known."
+        "No answer to: item 7, 12. An item without an answer is not a no, so only the range is known."
     )
-    assert found.ask == ("What is the answer to item 7, 12?",)
+    assert found.ask == ("Open items: 7, 12. What are the answers?",)
 
 
 def test_an_item_left_out_is_open() -> None:
@@ -70,7 +70,7 @@ def test_without_an_answer_nothing_is_computed(answers: dict[int, bool | None]) 
     found = activity_status(answers)
     assert isinstance(found, NotComputed)
     assert found.reason == "No item of the activity questionnaire is answered."
-    assert found.ask == ("What is the answer to item 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12?",)
+    assert found.ask == ("Open items: 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12. What are the answers?",)
 
 
 def test_the_british_variant_is_an_instrument_of_its_own() -> None:

@@ -204,6 +204,7 @@ def test_a_name_is_near_by_spelling_or_by_its_parts() -> None:
     names = ["maximum_bpm_tanaka_2001", "maximum_bpm_fox_1971", "body_mass_index"]
     assert near("Tanaka 2001", names) == "; did you mean maximum_bpm_tanaka_2001?"
     assert near("body_mas_index", names) == "; did you mean body_mass_index?"
+    assert near("BMI", names) == "; did you mean body_mass_index?"
     assert near("maximum bpm", names).endswith("did you mean maximum_bpm_fox_1971 or maximum_bpm_tanaka_2001?")
     assert near("zzz", names) == "."
     assert near("?", names) == "."

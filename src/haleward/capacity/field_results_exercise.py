@@ -125,7 +125,8 @@ def _score(found: ActivityStatus) -> Result:
     sheet = found.worksheet
     points = Figure(found.least_points, "points")
     if found.open_items:
-        return NotComputed(words("score"), sheet.result, found.ask)
+        low, high = f"{found.least_points:g}", f"{found.most_points:g} points"
+        return NotComputed(words("score"), f"{words('activity_range', low=low, high=high)}.", found.ask)
     return Reckoned(words("score"), points, f"{found.least_points:g} points", sheet)
 
 

@@ -14,5 +14,6 @@ def near(word: str, known: Collection[str]) -> str:
     parts = [part for part in re.split(r"[^a-z0-9]+", word.lower()) if part]
     spelt = difflib.get_close_matches(word, list(known), n=3, cutoff=0.6)
     holding = [name for name in known if parts and all(part in name for part in parts)]
-    close = list(dict.fromkeys((*spelt, *holding)))[:NEAREST]
+    initials = [name for name in known if "".join(part[:1] for part in name.split("_")) == word.lower()]
+    close = list(dict.fromkeys((*initials, *spelt, *holding)))[:NEAREST]
     return f"; did you mean {' or '.join(close)}?" if close else "."

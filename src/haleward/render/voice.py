@@ -122,7 +122,8 @@ class Phrases:
         said = as_spoken(text)
         if self._folder is None:
             return self._made(said, speed)
-        name = hashlib.sha256(f"{self._voice.name}\x1f{said}\x1f{speed}\x1f{LEVEL_RMS}\x1f{_AFTER}".encode()).hexdigest()[:32]
+        facts = (self._voice.name, said, speed, LEVEL_RMS, _AFTER)
+        name = hashlib.sha256(repr(facts).encode()).hexdigest()[:32]
         path = self._folder / f"{name}.npy"
         if path.exists():
             return np.asarray(np.load(path, allow_pickle=False), np.float32)

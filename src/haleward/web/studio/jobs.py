@@ -104,28 +104,25 @@ def make_film_in_background(job_id: str) -> None:
 
 @dataclass
 class Follower:
-    """Writes how far the work is, not more often than every :data:`TELL_EVERY_S`; and reads whether to stop."""
+    """Writes how far the work is and reads whether to stop, neither more often than every :data:`TELL_EVERY_S`."""
 
     job: FilmJob
-    last_s: float = 0.0
+    told_s: float = -TELL_EVERY_S
+    looked_s: float = -TELL_EVERY_S
     stop: bool = False
 
     def progress(self, share: float, sentence: str) -> None:
         """How much of the work is done, 0 to 1, and what is being done."""
-        if time.monotonic() - self.last_s < TELL_EVERY_S:
-            return
-        self._tell(share=share, sentence=sentence)
+        if time.monotonic() - self.told_s >= TELL_EVERY_S:
+            self.told_s = time.monotonic()
+            FilmJob.objects.filter(pk=self.job.pk).update(beat_at=timezone.now(), share=share, sentence=sentence)
 
     def stopped(self) -> bool:
         """Whether someone asked to stop."""
-        if not self.stop and time.monotonic() - self.last_s >= TELL_EVERY_S:
-            self._tell()
+        if not self.stop and time.monotonic() - self.looked_s >= TELL_EVERY_S:
+            self.looked_s = time.monotonic()
+            self.stop = FilmJob.objects.filter(pk=self.job.pk, cancel_asked=True).exists()
         return self.stop
-
-    def _tell(self, **facts: float | str) -> None:
-        self.last_s = time.monotonic()
-        FilmJob.objects.filter(pk=self.job.pk).update(beat_at=timezone.now(), **facts)
-        self.stop = FilmJob.objects.filter(pk=self.job.pk, cancel_asked=True).exists()
 
 
 def film_path(job: FilmJob) -> Path:

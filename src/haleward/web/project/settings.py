@@ -85,7 +85,7 @@ DATABASES = {
         },
     }
 }
-TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}  # worked through by `haleward work`
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}  # worked through by web.work
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 ATOMIC_REQUESTS = False
 

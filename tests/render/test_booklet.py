@@ -54,8 +54,9 @@ def test_every_movement_has_its_page_with_the_numbers_of_the_sheet(made):
     sheet, _, pages = made
     for number, each in enumerate(sheet.exercises, 1):
         (text,) = [page for page in pages if page.startswith(f"{number}. {each.title}")]
-        for line in (each.dose_text, each.load_text, each.easier, each.stop_if, *each.setup):
+        for line in (each.dose_text, each.kit_line, each.easier, each.stop_if, *each.setup):
             assert line in text
+        assert each.load_text.lower() in text.lower()
 
 
 def test_pictures_have_their_words(made):

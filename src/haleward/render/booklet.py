@@ -12,7 +12,7 @@ from haleward.dose.model import Programme
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.record import Record
-from haleward.render.booklet_codes import Links, code_data
+from haleward.render.booklet_codes import NO_LINKS, Links, code_data
 from haleward.render.booklet_week import log_data, week_rows
 from haleward.render.figure import look_for, still
 from haleward.render.page import page_values
@@ -58,7 +58,7 @@ def booklet_pdf(
     wording: Wording,
     service: Service,
     programme: Programme | None = None,
-    links: Links = Links(),
+    links: Links = NO_LINKS,
     large_print: bool = False,
 ) -> bytes:
     """The booklet as PDF/UA-1.
@@ -84,7 +84,7 @@ def booklet_pdf(
         **_safety_data(record, large_print=large_print, **told),  # type: ignore[arg-type]
         **_plan_data(sheet, record, **told),  # type: ignore[arg-type]
         "week": week_rows(programme, sheet.part_key, **told),  # type: ignore[arg-type]
-        "log": log_data(programme, sheet.part_key, zero_to_ten=sheet.effort_scale == "0-10", **told),  # type: ignore[arg-type]
+        "log": log_data(programme, zero_to_ten=sheet.effort_scale == "0-10", **told),  # type: ignore[arg-type]
         "codes": code_data(links, **told),  # type: ignore[arg-type]
         "exercises": [exercise_data(each, record, library, wording, values) for each in sheet.exercises],
     }
@@ -112,6 +112,7 @@ def _safety_data(record: Record, *, large_print: bool, wording: Wording, values:
     foot = [line.text for line in stop if line.level != "self care"][1:]
     return {
         "emergency": wording.text("banner_lead", values),
+        "ring": wording.text("print_ring", values) if wording.has_values("print_ring", values) else "",
         "unwell": list(dict.fromkeys(line.text for line in unwell)),
         "not_start": [line.text for line in not_start],
         "stop_all": [line.text for line in stop],
@@ -146,12 +147,13 @@ def exercise_data(
     """One movement as print shows it: two pictures with their words, at most four numbered lines, the dose."""
     rest = wording.text("dose_rest", {"rest_seconds": str(exercise.rest_s)}) if exercise.rest_s else ""
     hold = {"hold_seconds": f"{exercise.hold_s:g}"}
-    kit = [f"{exercise.load_text}.", exercise.kit_line, *exercise.setup[STEPS_MOST:], exercise.band_setup, rest]
+    kit = [exercise.kit_line, *exercise.setup[STEPS_MOST:], exercise.band_setup]
     return {
         "title": exercise.title,
         "purpose": exercise.purpose,
         "dose": exercise.dose_text,
-        "load": exercise.load_text,
+        "load": [] if exercise.load_text.lower() in exercise.kit_line.lower() else [f"{exercise.load_text}."],
+        "rest": rest,
         "kit": [line for line in kit if line],
         "steps": list(exercise.setup[:STEPS_MOST]),
         "move": _move(exercise, wording),

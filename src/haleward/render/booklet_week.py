@@ -1,0 +1,72 @@
+"""The week as the programme has it, and the grid of the paper log that follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from haleward.dose.model import Programme
+from haleward.dose.week import WEEK
+from haleward.session.compile import WALK
+from haleward.session.walk import walking_exercise
+from haleward.wording import Wording
+
+LOG_WEEKS = 4
+BLANK_ROWS = 6  # a log without a programme: days are written in by hand
+_HOW = ("print_log_how_1", "print_log_how_2", "print_log_how_3", "print_log_how_4", "print_log_bring")
+
+
+def week_rows(
+    programme: Programme | None, part_key: str, *, wording: Wording, values: Mapping[str, str]
+) -> list[list[str]]:
+    """Every weekday with what is done on it, in words; [] without a programme.
+
+    What this booklet shows (``part_key``) says so.
+    """
+    if programme is None:
+        return []
+    sessions = _sessions(programme, part_key, wording, values)
+    rest = [wording.text("print_rest_day", values)]
+    return [[_day(day, wording, values), *(sessions[day] or rest)] for day in WEEK]
+
+
+def log_data(
+    programme: Programme | None, *, zero_to_ten: bool, wording: Wording, values: Mapping[str, str]
+) -> dict[str, Any]:
+    """How to fill in the log, its columns, and a line for each session of a week with one to spare."""
+    effort = "log_number" if zero_to_ten else "log_number_20"
+    columns = ["print_day", "print_log_all", "print_log_part", effort, "print_log_unwell", "print_log_note"]
+    weeks = [wording.text("print_log_week", {"week_number": str(number + 1)}) for number in range(LOG_WEEKS)]
+    return {
+        "how": [wording.text(key, values) for key in _HOW],
+        "columns": [wording.text(key, values) for key in columns],
+        "weeks": weeks,
+        "from": wording.text("print_log_from", values),
+        "rows": _log_rows(programme, wording, values),
+    }
+
+
+def _log_rows(programme: Programme | None, wording: Wording, values: Mapping[str, str]) -> list[list[str]]:
+    if programme is None:
+        return [["", ""]] * BLANK_ROWS
+    sessions = _sessions(programme, "", wording, values)
+    rows = [[_day(day, wording, values), what] for day in WEEK for what in sessions[day]]
+    return [*rows, [wording.text("print_log_other", values), ""]]
+
+
+def _sessions(programme: Programme, part_key: str, wording: Wording, values: Mapping[str, str]) -> dict[str, list[str]]:
+    """The sessions of each weekday, in words."""
+    found: dict[str, list[str]] = {day: [] for day in WEEK}
+    for part in programme.parts:
+        key = "print_part_here" if part.key == part_key else "landing_part_name"
+        for day in part.days:
+            found[day].append(wording.text(key, {**values, "part_name": part.key}))
+    walk = walking_exercise(programme.walking, wording).dose_text
+    walk = wording.text("print_walk_here", {**values, "dose": walk}) if part_key == WALK else walk
+    for day in programme.walking.days:
+        found[day].append(walk)
+    return found
+
+
+def _day(day: str, wording: Wording, values: Mapping[str, str]) -> str:
+    return wording.text(f"print_{day}", values)

@@ -251,7 +251,7 @@ def test_an_open_concern_calls_every_session_off_and_its_end_brings_them_back(
     held = followed(address).content
     assert confirmed(held) == []
     assert b"VALARM" not in held
-    concern.closed_at, concern.closed_by = now + timedelta(days=3), nurse
+    concern.closed_at, concern.closed_by, concern.what_was_done = now + timedelta(days=3), nurse, "Rang."
     concern.save()
     again = followed(address).content
     for before, after in ((first, sequences(held)), (sequences(held), sequences(again))):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import altair as alt
 
 from haleward.capacity.change import Limits, change_of_walks, limits_of, slowing_medicine_changed
@@ -109,26 +111,22 @@ def _rate_drawing(readings: tuple[HeartAtEffort, ...], marks: tuple[Boundary, ..
     shape = alt.Shape("state:N", title=None, legend=alt.Legend(orient="bottom", columns=2, symbolSize=90))
     lines = base.mark_line(color=TEAL, strokeWidth=2).encode(x=x, y=y, detail="line:N")
     points = base.mark_point(color=TEAL, size=90, opacity=1, strokeWidth=2.5).encode(x=x, y=y, shape=shape)
-    return lines + points + _marked(marks, days)
+    return alt.LayerChart(layer=[lines, points, *_marked(marks, days).layer])
 
 
-def _marked(marks: tuple[Boundary, ...], days: list[object]) -> alt.LayerChart:
+def _marked(marks: tuple[Boundary, ...], days: list[date]) -> alt.LayerChart:
     """A dashed line on each day of a change with the medicine's name beside it, on the side that has room."""
-    first, last = min(days), max(max(days), marks[-1].on) if marks else max(days)  # type: ignore[type-var]
-    middle = first + (last - first) / 2  # type: ignore[operator]
-    rows = [
-        {"day": at(one.on), "text": one.text, "right": one.on > middle, "row": place % LABEL_ROWS}
-        for place, one in enumerate(marks)
-    ]
-    rules = alt.Chart(inline(rows)).mark_rule(color=SOFT, strokeDash=[5, 4], strokeWidth=2).encode(x="day:T")
-    layers = [rules]
-    for row in rows:
-        side = "right" if row["right"] else "left"
-        label = alt.Chart(inline([row])).mark_text(
-            align=side, dx=-5 if row["right"] else 5, color=INK, fontSize=TEXT_PX - 2, baseline="top"
+    first, last = min(days), max([*days, *(one.on for one in marks)])
+    middle = first + (last - first) / 2
+    rules = alt.Chart(inline({"day": at(one.on)} for one in marks))
+    drawing = alt.LayerChart(layer=[rules.mark_rule(color=SOFT, strokeDash=[5, 4], strokeWidth=2).encode(x="day:T")])
+    for place, one in enumerate(marks):
+        left = one.on > middle
+        label = alt.Chart(inline([{"day": at(one.on), "text": one.text}])).mark_text(
+            align="right" if left else "left", dx=-5 if left else 5, color=INK, fontSize=TEXT_PX - 2, baseline="top"
         )
-        layers.append(label.encode(x="day:T", y=alt.value(2 + ROW_PX * int(str(row["row"]))), text="text:N"))
-    return alt.layer(*layers)
+        drawing += label.encode(x="day:T", y=alt.value(2 + ROW_PX * (place % LABEL_ROWS)), text="text:N")
+    return drawing
 
 
 def _rate_row(place: int, readings: tuple[HeartAtEffort, ...], marks: tuple[Boundary, ...]) -> tuple[str, ...]:
@@ -214,4 +212,4 @@ def _walk_drawing(walks: list[WalkTest], size: float) -> alt.LayerChart:
     line = base.mark_line(color=TEAL, strokeWidth=2).encode(x=x, y=y)
     points = base.mark_point(color=TEAL, filled=True, size=90, opacity=1).encode(x=x, y=y)
     labels = base.mark_text(dy=-14, fontSize=TEXT_PX, color=INK).encode(x=x, y=y, text="text:N")
-    return shaded + line + points + labels
+    return alt.LayerChart(layer=[shaded, line, points, labels])

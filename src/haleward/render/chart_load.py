@@ -60,33 +60,30 @@ def _amount(one: Done) -> tuple[float | None, str]:
 def _load_panel(done: tuple[Done, ...]) -> alt.LayerChart:
     """In the unit of the newest session; a session with kit of another unit has no point."""
     unit = _amount(done[-1])[1]
-    rows = [
-        {"day": at(one.on), "load": amount, "other": one.other_load}
-        for one in done
-        for amount, its_unit in [_amount(one)]
-        if its_unit == unit and amount is not None
-    ]
-    highest = max([ROOM * float(row["load"]) for row in rows], default=1.0) or 1.0
+    told_loads = [(one, amount) for one in done for amount, its in [_amount(one)] if its == unit and amount is not None]
+    rows = [{"day": at(one.on), "load": amount, "other": one.other_load} for one, amount in told_loads]
+    highest = ROOM * max([amount for _, amount in told_loads], default=1.0) or 1.0
     base = alt.Chart(inline(rows), width=WIDTH_PX, height=PANEL_PX)
     x = day_axis("day", (one.on for one in done))
     y = value_axis("load", told(f"axis_{unit}"), lowest=0.0, highest=highest)
     line = base.mark_line(color=TEAL, strokeWidth=2.5, interpolate="step-after").encode(x=x, y=y)
     shape = alt.Shape("other:N", scale=alt.Scale(domain=[False, True], range=["circle", "triangle-up"]), legend=None)
     points = base.mark_point(color=TEAL, filled=True, size=60, opacity=1).encode(x=x, y=y, shape=shape)
-    return line + points
+    return alt.LayerChart(layer=[line, points])
 
 
 def _effort_panel(done: tuple[Done, ...], newest: Programme) -> alt.LayerChart:
     low, high = next(scale for scale in EFFORT_SCALES if newest.effort_high <= scale[1])
-    rows = [{"day": at(one.on), "effort": one.effort} for one in done if one.effort is not None]
+    efforts = [(one.on, one.effort) for one in done if one.effort is not None]
+    rows = [{"day": at(on), "effort": effort} for on, effort in efforts]
     x = day_axis("day", (one.on for one in done))
     y = value_axis("effort", told("axis_effort"), lowest=low, highest=high)
     agreed = alt.Chart(inline([{"from": newest.effort_low, "to": newest.effort_high}]), width=WIDTH_PX, height=PANEL_PX)
     band = agreed.mark_rect(color=TEAL, opacity=0.16).encode(y=alt.Y("from:Q"), y2="to:Q")
     points = alt.Chart(inline(rows)).mark_point(color=INK, filled=True, size=60, opacity=1).encode(x=x, y=y)
-    over = alt.Chart(inline([row for row in rows if (row["effort"] or 0.0) > newest.effort_high]))
+    over = alt.Chart(inline({"day": at(on), "effort": effort} for on, effort in efforts if effort > newest.effort_high))
     ring = over.mark_point(color=ORANGE, filled=False, size=190, strokeWidth=2.5, opacity=1).encode(x=x, y=y)
-    return band + points + ring
+    return alt.LayerChart(layer=[band, points, ring])
 
 
 def _row(one: Done) -> tuple[str, ...]:

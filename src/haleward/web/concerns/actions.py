@@ -12,6 +12,7 @@ from haleward.safety.concerns import triage
 from haleward.safety.protocol import Protocol
 from haleward.session.entries import UNNAMED_SYMPTOM
 from haleward.web.concerns.models import Concern
+from haleward.web.concerns.told import told_at
 from haleward.web.delivery.logs import session_log
 from haleward.web.delivery.models import LogEntry
 from haleward.web.people.models import Person
@@ -49,6 +50,8 @@ def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> N
     _name_the_unnamed(stored, [one.topic for one in symptoms])
     for one in [*symptoms, *_checks(rows, protocol), *_sore(rows, protocol), *_notes(rows, protocol)]:
         row = _row_for(one, stored) or Concern(person=person, session_id=session_id, topic=one.topic, raised_at=now)
+        if row.pk is None:
+            row.told = told_at(person, one.topic, at=row.raised_at)
         if not row.closed_at:
             row.urgency, row.text, row.holds_plan = one.urgency, one.text, one.holds_plan
             row.rule_ids = list(one.rule_ids)

@@ -20,6 +20,56 @@ class ClosingForm(forms.Form):
     )  # fmt: skip
 
 
+class StepForm(forms.Form):
+    """A call or a note: a sentence for the next reader."""
+
+    text = forms.CharField(
+        label="What to write down", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Write a sentence: who reads it next was not there."},
+    )  # fmt: skip
+
+
+class HandOverForm(forms.Form):
+    """To whom, and what they need to know."""
+
+    to = forms.ChoiceField(label="To whom", error_messages={"required": "Choose who gets it."})
+    text = forms.CharField(
+        label="What they need to know", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Say what they need to know."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, targets: list[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["to"].choices = [("", "Choose"), *targets]  # type: ignore[attr-defined]
+
+
+class ContactForm(forms.Form):
+    """What came of a talk on the phone, and what is agreed next."""
+
+    reached = forms.TypedChoiceField(
+        label="Were they reached?",
+        choices=(("yes", "yes"), ("no", "no answer")),
+        coerce=lambda text: text == "yes",
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say whether they were reached."},
+    )
+    note = forms.CharField(
+        label="What was said and agreed", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}),
+        error_messages={"required": "Write a sentence: who reads it next was not there."},
+    )  # fmt: skip
+    next_on = forms.DateField(
+        label="Next visit or call on", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    next_what = forms.CharField(label="What it is", max_length=80, required=False, help_text="A visit, a class, a call")
+
+    def clean(self) -> dict[str, Any]:
+        """What is next needs its day."""
+        data = super().clean() or {}
+        if data.get("next_what") and not data.get("next_on"):
+            self.add_error("next_on", "Give the day of the next visit or call.")
+        return data
+
+
 class ReportForm(forms.Form):
     """What the person says, in the protocol's list or in their own words."""
 

@@ -11,19 +11,15 @@ from django.utils import timezone
 
 from haleward.safety.concerns import triage
 from haleward.safety.facts import facts_of
-from haleward.safety.hours import next_opening, parse_openings, someone_reads
 from haleward.safety.model import Concern as Triaged
 from haleward.web.accounts.models import User
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
 from haleward.web.concerns.forms import OTHER
 from haleward.web.concerns.models import Concern
-from haleward.web.delivery.landing import words_for
+from haleward.web.concerns.told import HOLDING, advice_lines, hours_lines, told_at
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
-
-CLOSED, OPEN = "no one is reading this now", "message sent, in hours"
-HOLDING = ("emergency", "same_day")
 
 
 @dataclass(frozen=True)
@@ -41,26 +37,14 @@ class Advice:
 def advice_for(person: Person, data: dict[str, Any], *, now: datetime) -> Advice:
     """What to do about a report, before anything is kept."""
     found = _triaged(person, data)
-    values = words_for(person).values
-    lines = in_force.wording().safety(found.topic, values=values)
     return Advice(
         level=found.level,
         how_soon=found.how_soon,
         label=_label(person, data),
-        lines=tuple((line.level, line.text) for line in lines),
+        lines=advice_lines(person, found.topic),
         hours=hours_lines(person, now=now),
         rule_ids=found.rule_ids,
     )
-
-
-def hours_lines(person: Person, *, now: datetime) -> tuple[tuple[str, str], ...]:
-    """Who reads a message at this time and what to do instead; without opening times, that no one does."""
-    values, local = words_for(person).values, timezone.localtime(now)
-    openings = parse_openings(values.get("open_times", ""))
-    topic = OPEN if someone_reads(openings, local) else CLOSED
-    again = next_opening(openings, local)
-    lines = in_force.wording().safety(topic, values=values | ({"next_open": again} if again else {}))
-    return tuple((line.level, line.text) for line in lines if line.level.replace(" ", "_") in HOLDING)
 
 
 @transaction.atomic
@@ -77,6 +61,7 @@ def report_concern(person: Person, data: dict[str, Any], *, user: User, now: dat
         rule_ids=list(found.rule_ids),
         raised_at=now,
         holds_plan=found.level in HOLDING,
+        told=told_at(person, found.topic, at=now),
     )
 
 

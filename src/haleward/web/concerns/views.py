@@ -9,43 +9,82 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from haleward.errors import HalewardError
 from haleward.web.accounts.access import StaffRequest, roles
-from haleward.web.concerns.forms import ClosingForm, ReportForm
+from haleward.web.concerns import handling
+from haleward.web.concerns.forms import ClosingForm, HandOverForm, ReportForm, StepForm
 from haleward.web.concerns.models import Concern
-from haleward.web.concerns.reporting import advice_for, hours_lines, report_concern
+from haleward.web.concerns.queue import queue_of, waiting
+from haleward.web.concerns.reporting import advice_for, report_concern
+from haleward.web.concerns.told import hours_lines, openings_of
 from haleward.web.delivery.landing import words_for
-from haleward.web.people.due import URGENCY_ORDER
 from haleward.web.people.models import Person
 from haleward.web.team.protocol import protocol_of
+
+CLOSED_SHOWN = 30
 
 
 @roles("lead", "nurse")
 def concerns(request: StaffRequest) -> HttpResponse:
-    """Open concerns, soonest first, then the closed ones."""
-    rows = Concern.objects.filter(person__service=request.user.service).select_related("person", "taken_by")
-    still_open = sorted((row for row in rows if not row.closed_at), key=lambda row: URGENCY_ORDER[row.urgency])
-    closed = [row for row in rows if row.closed_at]
-    return render(request, "concerns/concerns.html", {"open": still_open, "closed": closed})
+    """Open concerns, what is overdue first, then by how soon; then the ones closed last."""
+    rows = Concern.objects.filter(person__service_id=request.user.service_id, closed_at__isnull=False)
+    closed = rows.select_related("person", "closed_by").order_by("-closed_at")[:CLOSED_SHOWN]
+    open_ones = queue_of(request.user, now=timezone.now())
+    return render(request, "concerns/concerns.html", {"open": open_ones, "closed": closed})
+
+
+class _Handle:
+    """The forms of one concern, bound to what was sent with its button."""
+
+    def __init__(self, request: StaffRequest, row: Concern) -> None:
+        self.row, self.user = row, request.user
+        posted = request.POST if request.method == "POST" and not row.closed_at else None
+        self.button = next((name for name in ("take", "call", "note", "hand_over") if name in (posted or {})), "close")
+        bound = {name: posted if self.button == name else None for name in ("call", "note", "hand_over", "close")}
+        self.call, self.note = StepForm(bound["call"], prefix="call"), StepForm(bound["note"], prefix="note")
+        self.hand_over = HandOverForm(bound["hand_over"], prefix="hand", targets=handling.targets(request.user))
+        self.close = ClosingForm(bound["close"])
+
+    def act(self) -> str:
+        """Do what the pressed button says, and return what to tell; "" when a form has a fault."""
+        done, now = "", timezone.now()
+        if self.button == "take":
+            handling.take(self.row, user=self.user, now=now)
+            done = "You have taken it."
+        elif self.button == "close" and self.close.is_valid():
+            handling.close(self.row, self.close.cleaned_data["what_was_done"], user=self.user, now=now)
+            done = "Closed. It stays in the history."
+        elif self.button == "call" and self.call.is_valid():
+            handling.add_call(self.row, self.call.cleaned_data["text"], user=self.user, now=now)
+            done = "The call is written down. The concern stays open until it has an outcome."
+        elif self.button == "note" and self.note.is_valid():
+            handling.add_note(self.row, self.note.cleaned_data["text"], user=self.user, now=now)
+            done = "The note is written down."
+        elif self.button == "hand_over" and self.hand_over.is_valid():
+            data = self.hand_over.cleaned_data
+            handling.hand_over(self.row, data["to"], data["text"], user=self.user, now=now)
+            done = "Handed over."
+        return done
 
 
 @roles("lead", "nurse")
 def concern(request: StaffRequest, concern_id: int) -> HttpResponse:
-    """One concern: ``take`` puts a name on it, the closing form ends it."""
-    row = get_object_or_404(Concern, pk=concern_id, person__service=request.user.service)
-    closing = request.method == "POST" and "take" not in request.POST
-    form = ClosingForm(request.POST if closing else None)
-    if request.method == "POST" and not row.closed_at:
-        if "take" in request.POST:
-            row.taken_by, row.taken_at = request.user, timezone.now()
-            row.save()
+    """One concern: take it, call, note, hand it over, or close it with its outcome."""
+    rows = Concern.objects.select_related("person", "taken_by", "closed_by")
+    row = get_object_or_404(rows, pk=concern_id, person__service_id=request.user.service_id)
+    handle = _Handle(request, row)
+    if request.method == "POST":
+        try:
+            done = handle.act()
+        except HalewardError as refusal:
+            messages.warning(request, str(refusal))
             return redirect("concern", concern_id=row.pk)
-        if form.is_valid():
-            row.closed_by, row.closed_at = request.user, timezone.now()
-            row.what_was_done = form.cleaned_data["what_was_done"]
-            row.save()
-            messages.success(request, "Closed. It stays in the history.")
-            return redirect("concerns")
-    return render(request, "concerns/concern.html", {"concern": row, "form": form}, status=422 if form.errors else 200)
+        if done:
+            messages.success(request, done)
+            return redirect("concerns") if handle.button == "close" else redirect("concern", concern_id=row.pk)
+    due = waiting(row, openings_of(row.person), now=timezone.now())
+    context = {"concern": row, "due": due, "handle": handle, "steps": row.steps.select_related("by", "to_user")}
+    return render(request, "concerns/concern.html", context, status=422 if request.method == "POST" else 200)
 
 
 @roles("lead", "nurse", "assistant")

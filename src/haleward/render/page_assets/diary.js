@@ -4,11 +4,14 @@ import { addScreen, homeScreen } from "./diary_home.js";
 import { reportOf } from "./diary_report.js";
 import { soreScreen, soreAdviceScreen } from "./diary_sore.js";
 import { partScreen, savedScreen } from "./diary_tell.js";
-import { findTold, localDay, sessionOf } from "./diary_told.js";
+import { findTold, sessionOf } from "./diary_told.js";
 import { diaryAdviceScreen, diaryUnwellScreen } from "./diary_unwell.js";
 import { makeOutbox } from "./outbox.js";
 import { openStore } from "./store.js";
+import { daysLater, localDay, todayFrom } from "./today.js";
 import { showUnsent } from "./unsent.js";
+
+const DAY_MS = 24 * 60 * 60 * 1000;
 
 const SCREENS = {
   home: homeScreen,
@@ -21,10 +24,13 @@ const SCREENS = {
   advice: diaryAdviceScreen,
 };
 
-/** An entry about a session of one day. What is told of an earlier day carries noon of it: the hour is not known. */
+/**
+ * An entry about a session of one day. What is told of an earlier day carries noon of it: the hour is not known. All
+ * times are by the clock of this device, right or wrong; the server knows by how much it is off.
+ */
 const entryOf = (context, session, kind, values) => {
-  const late = session.on !== localDay(new Date());
-  const at = late ? new Date(`${session.on}T12:00:00`) : new Date();
+  const ago = (Date.parse(context.today()) - Date.parse(session.on)) / DAY_MS;
+  const at = ago > 0 ? new Date(`${daysLater(localDay(new Date()), -ago)}T12:00:00`) : new Date();
   const about = { session_id: session.session_id, sheet_id: "diary", plan_version: context.sheet.plan_version };
   return { entry_id: newIdentifier(), kind, at: at.toISOString(), data: { ...about, part_key: session.part_key, ...values } };
 };
@@ -35,7 +41,7 @@ const makeDiary = (data, { outbox, told, words }) => {
     words,
     told,
     sheet: data.sheet,
-    today: () => localDay(new Date()),
+    today: () => todayFrom(data.today),
     log: (session, kind, values) => outbox.add(entryOf(context, session, kind, values)),
     /** Say how a session went, or correct it: the newest report counts. */
     tell: (session, outcome, more = {}) => {

@@ -1,16 +1,14 @@
 // The days and what is told of each: the newest first, two in sight, the rest folded away.
 import { button, el, show } from "./dom.js";
-import { localDay } from "./diary_told.js";
+import { daysLater } from "./today.js";
 
 const longDay = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long" });
 
 /** "Today", "Yesterday", or the day in words. */
 export const dayName = (context, on) => {
-  const yesterday = new Date();
-  yesterday.setDate(yesterday.getDate() - 1);
   const shown = longDay.format(new Date(`${on}T12:00:00`));
   if (on === context.today()) return `${context.words("diary_today")}, ${shown}`;
-  return on === localDay(yesterday) ? `${context.words("diary_yesterday")}, ${shown}` : shown;
+  return on === daysLater(context.today(), -1) ? `${context.words("diary_yesterday")}, ${shown}` : shown;
 };
 
 const STATES = {

@@ -48,7 +48,7 @@ export function soreAdviceScreen(context, { places, days }) {
   const { words, data } = context;
   const long = days > data.sore_days || places.some((place) => CONCERNS.includes(place));
   show(
-    el("h1", {}, words(long ? "diary_hold" : "sore_normal")),
+    el("h1", {}, words(long ? "sore_do" : "sore_normal")),
     topicLines(context, long ? "soreness beyond 3 days" : "soreness up to 3 days"),
     long ? unreadLines(context) : null,
     el("p", {}, words("diary_record_kept")),

@@ -1,8 +1,6 @@
 // What is already told of each session: what the server knew when the page was made, and what this device holds.
 
-/** The day of a moment, by the clock of this device: "2026-03-02". */
-export const localDay = (date) =>
-  [date.getFullYear(), date.getMonth() + 1, date.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+import { localDay } from "./today.js";
 
 /** The session of a part on a day; undefined when the page knows of none. */
 export const sessionOf = (context, on, partKey) => {

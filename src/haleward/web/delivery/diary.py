@@ -48,6 +48,7 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
         "post_url": reverse("me_log", args=[token]),
         "home_url": reverse("me", args=[token]),
         "token": token,
+        "today": today.isoformat(),
         "sore_days": progression.sore_days,
         "days": days_of(row, keys, first=today - timedelta(days=back), last=today + timedelta(days=AHEAD_DAYS)),
     }

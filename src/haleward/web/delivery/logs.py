@@ -71,6 +71,4 @@ def _only_told(rows: list[LogEntry]) -> bool:
 
 
 def _place(rows: list[LogEntry]) -> tuple[date, str]:
-    told = next((row.data["on"] for row in rows if row.kind == "report"), None)
-    day = date.fromisoformat(told) if told else timezone.localdate(min(row.true_at for row in rows))
-    return day, rows[0].part_key
+    return timezone.localdate(min(row.true_at for row in rows)), rows[0].part_key

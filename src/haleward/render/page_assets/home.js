@@ -1,0 +1,33 @@
+// The person's first page: shows the right day on a kept page, and sends what is still on this device.
+import { makeWords } from "./context.js";
+import { makeOutbox } from "./outbox.js";
+import { openStore } from "./store.js";
+import { todayFrom } from "./today.js";
+import { showUnsent } from "./unsent.js";
+
+const homeScript = document.currentScript;
+
+/** A kept page was made on an earlier day: put the card of the present day in its place. */
+const showToday = () => {
+  const card = document.getElementById("today");
+  if (!card) return;
+  const day = todayFrom(card.dataset.day);
+  const kept = document.querySelector(`template[data-day="${day}"]`);
+  if (kept) card.replaceChildren(kept.content.cloneNode(true));
+  for (const line of document.querySelectorAll("[data-week-day]")) {
+    if (line.dataset.weekDay === day) line.setAttribute("aria-current", "date");
+    else line.removeAttribute("aria-current");
+  }
+};
+
+const startHome = async () => {
+  showToday();
+  const { scope, post, token } = homeScript.dataset;
+  const words = makeWords(JSON.parse(homeScript.dataset.words));
+  const { store } = await openStore();
+  const outbox = makeOutbox({ store, scope, postUrl: post, token, changed: showUnsent(words, post) });
+  outbox.watch();
+  await outbox.flush();
+};
+
+startHome();

@@ -68,3 +68,14 @@ def test_without_height_and_weight_loads_are_not_compared() -> None:
     found = substitutes(exercise, options, frozenset(), unmeasured, LIBRARY)
     assert all(one.apart_nm is None for one in found)
     assert peak_nm("front_raise", "standing", exercise.dose.load, "shoulder", unmeasured, LIBRARY) is None
+
+
+def test_the_load_is_said_first_the_pattern_last_and_in_words() -> None:
+    options, exercise = start_of(RICH, "sit_to_stand")
+    found = {one.option.movement_id: one for one in substitutes(exercise, options, frozenset(), RICH, LIBRARY)}
+    squat = found["split_squat"]
+    assert squat.stays == "Stays: standing up, own weight, free-standing, works the knee."
+    assert squat.changes.endswith("one side at a time in place of both; pattern: lunge in place of squat or rise.")
+    assert not any(" / " in one.stays + one.changes for one in found.values())
+    press = found["seated_leg_press"]
+    assert press.changes.startswith("Changes: band long at ")

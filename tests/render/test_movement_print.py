@@ -123,8 +123,11 @@ def test_the_home_sheet_is_one_page_with_safety_first_and_all_that_is_needed_to_
 
 def test_the_sheet_of_one_movement_says_that_it_is_no_plan(sheet):
     _, (page,) = sheet
-    assert "This sheet shows one movement. It does not replace the advice of your team." in page
+    assert "This sheet shows one movement. Your team's advice comes first." in page
     assert "made this plan" not in page
+    assert "The arrow shows which way to move." in page
+    _, (hold,) = read(home_sheet_pdf(HOLD, printed_for()))
+    assert "The arrow shows" not in hold  # it has none: nothing moves
     assert "The same with your kit" not in page
 
 

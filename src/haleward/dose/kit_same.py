@@ -47,6 +47,9 @@ class Same:
         """For the person, in one line: what to take from what is at home, or that nothing is safe."""
         if self.load is None:
             return _words("take_nothing", kit=self.name)
+        if self.load.hold_length_m is not None:
+            held = easier_cm(self.load.hold_length_m)
+            return _words("take_band", kit=self.name.capitalize(), length=f"{100 * held:.0f}")
         return _words("take", kit=self.name, load=load_text(self.load))
 
 

@@ -84,7 +84,7 @@ def _stays(exercise: Exercise, option: Option, library: Library) -> Iterator[str
     if now.working_joint is not None and now.working_joint == before.working_joint:
         yield _words("joint_same", joint=now.working_joint)
     if before.pattern == now.pattern:
-        yield now.pattern
+        yield _plain(now.pattern)
 
 
 def _peaks(exercise: Exercise, option: Option, record: Record, library: Library) -> tuple[float, float] | None:
@@ -123,7 +123,7 @@ def _work_changes(exercise: Exercise, option: Option, library: Library) -> Itera
     if each != library.form(exercise.movement_id, exercise.posture).each_side:
         yield _words("sides" if each else "both")
     if one.pattern != other.pattern:
-        yield _words("pattern", before=one.pattern, now=other.pattern)
+        yield _words("pattern", before=_plain(one.pattern), now=_plain(other.pattern))
 
 
 def peak_nm(
@@ -141,3 +141,8 @@ def peak_nm(
 
 def _words(key: str, **values: str) -> str:
     return texts("substitute_words")[key].format(**values)
+
+
+def _plain(pattern: str) -> str:
+    """The library's "squat / rise" as it is read: "squat or rise"."""
+    return pattern.replace(" / ", " or ")

@@ -93,6 +93,7 @@ def home_sheet_pdf(movement: PrintedMovement, printed_for: PrintedFor) -> bytes:
     """One movement for home on A4, as PDF/UA-1; raises :class:`HalewardError` if a needed number is missing."""
     wording, values = printed_for.wording, printed_for.values
     one = _movement(movement, printed_for, SHEET_PICTURE)
+    form = printed_for.library.form(movement.movement_id, movement.posture)
     data = {
         **_common(printed_for),
         **one,
@@ -101,7 +102,7 @@ def home_sheet_pdf(movement: PrintedMovement, printed_for: PrintedFor) -> bytes:
         "caution": wording.text("print_caution", values),
         "same": list(movement.same),
         "same_like": wording.text("print_same_like", {**values, "load": movement.like}) if movement.same else "",
-        "arrow_line": wording.text("arrow_line", values),
+        "arrow_line": "" if form.hold else wording.text("arrow_line", values),
     }
     return _typeset("home_sheet.typ", data)
 

@@ -87,7 +87,8 @@ def _chest(grasp: Grasp) -> Target:
 def _seat_edge(grasp: Grasp) -> Target:
     pelvis, g = grasp.joints["pelvis"], sign(grasp.side)
     out = g * (0.225 + 0.06 * (grasp.stage.body.girth - 1))
-    return vec(pelvis[0] + 0.12, pelvis[1] + out, grasp.stage.seat_top_m + 0.01), vec(0.35, 0, -1)
+    ahead = 0.12 * max(1.0, grasp.stage.body.scale)  # further for a tall person, whose elbows else meet the backrest
+    return vec(pelvis[0] + ahead, pelvis[1] + out, grasp.stage.seat_top_m + 0.01), vec(0.35, 0, -1)
 
 
 def _armrest(grasp: Grasp) -> Target:

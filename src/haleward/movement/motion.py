@@ -25,6 +25,8 @@ from haleward.record import Side
 CONTACT_GOOD_M = 0.006
 LEAN_STEP_DEG = 1.5
 ELBOW_OUT_DEG = 5.0
+UPPER_ARM_BACK_DEG = 52.0
+UPPER_ARM_BACK_BETWEEN_DEG = 57.0  # more play on the way, so that an arm between two good key poses does not swing out
 
 
 @dataclass
@@ -112,16 +114,22 @@ class Poser:
                 clear_trunk(self.stage, angles, joints, side)
             else:
                 point, direction = hand_target(Grasp(self.stage, joints, first, last, share, side), hands[side])
-                miss = max(miss, self._hold_on(angles, joints, side, point, direction))
+                back_deg = UPPER_ARM_BACK_DEG if first is last else UPPER_ARM_BACK_BETWEEN_DEG
+                miss = max(miss, self._hold_on(angles, joints, side, point, direction, back_deg))
         return State(angles, pelvis, feet, hands, joints, miss)
 
-    def _hold_on(self, angles: Angles, joints: Joints, side: Side, point: Vec, direction: Vec | None) -> float:
-        """Put the hand there and swing the elbow outward, about the line to the hand, until it clears the trunk."""
+    def _hold_on(
+        self, angles: Angles, joints: Joints, side: Side, point: Vec, direction: Vec | None, back_deg: float
+    ) -> float:
+        """Put the hand there and swing the elbow outward, about the line to the hand, until it clears the trunk.
+
+        The elbow swings out as well where the upper arm would go further back than ``back_deg``.
+        """
         pelvis, turn = joints["pelvis"], f"shoulder_external_rotation_{side}"
         miss = reach_hand(self.body, angles, pelvis, side, point, direction)
         for _ in range(14):
             arm_joints(self.body, angles, joints.p, joints.frame, side, direction)
-            free = elbow_depth_m(self.body, joints, side) < 0.010 and angles[f"shoulder_flexion_{side}"] > -52
+            free = elbow_depth_m(self.body, joints, side) < 0.010 and angles[f"shoulder_flexion_{side}"] > -back_deg
             if free or angles[turn] - ELBOW_OUT_DEG < joint_limits()["shoulder_external_rotation"].lowest_deg:
                 return miss
             angles[turn] -= ELBOW_OUT_DEG

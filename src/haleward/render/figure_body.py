@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from haleward.movement.body import Body
 from haleward.movement.geometry import Vec, mix, points, rot_z, sign, vec
 from haleward.movement.model import SIDES
 from haleward.movement.stack import Stack
 from haleward.record import Side
-from haleward.render.draw import Array, Ball, Piece, Unit, View, hull, rod
+from haleward.render.draw import Ball, Piece, Unit, View, hull, rod
 from haleward.render.head import Head
 from haleward.render.looks import Look, shade
 
@@ -20,17 +19,16 @@ TURNED_OUT = 0.4  # a planted shoe that points further to the side than this kee
 
 def figure_units(stack: Stack, body: Body, look: Look, view: View) -> list[Unit]:
     """The whole figure."""
-    near: Side = "left" if left_is_near(stack.joints.frame["trunk"], view)[0] else "right"
+    near: Side = "left" if left_is_near(stack, view) else "right"
     units = [_hips(stack, body, look), _torso(stack, body, look)]
     units += [_leg(stack, body, look, side, far=side != near) for side in SIDES]
     units += [_arm(stack, body, look, side, far=side != near) for side in SIDES]
     return [*units, Head(stack.joints, body, look, view).unit()]
 
 
-def left_is_near(trunk: Array, view: View) -> NDArray[np.bool_]:
-    """For each instant, whether the figure's left side is nearer to the viewer."""
-    near: NDArray[np.bool_] = trunk[:, :, 1] @ view.towards >= 0
-    return near
+def left_is_near(stack: Stack, view: View) -> bool:
+    """Whether the figure's left side is nearer to the viewer, by the hips: a turn of the trunk does not swap shades."""
+    return bool(stack.joints.frame["pelvis"][0, :, 1] @ view.towards >= 0)
 
 
 def _trunk_point(stack: Stack, x: float, y: float, z: float) -> Vec:

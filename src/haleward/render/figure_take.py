@@ -16,7 +16,6 @@ from haleward.movement.stack import Stack, contacts, stacked
 from haleward.render.draw import FLOOR, OUTLINE_M, Array, Unit, View
 from haleward.render.draw_list import Outline, Shape, line
 from haleward.render.draw_rows import Drawn
-from haleward.render.figure_body import left_is_near
 from haleward.render.figure_closeup import Lens
 from haleward.render.head import sights
 from haleward.render.looks import Look
@@ -116,12 +115,11 @@ class Take:
     """A number of shots; orders and draw lists are asked for by the shot's number."""
 
     def __init__(self, stage: Stage, shots: Sequence[Shot]) -> None:
-        trunks, heads = (np.array([shot.state.joints.frame[name] for shot in shots]) for name in ("trunk", "head"))
-        near = left_is_near(trunks, stage.view)
+        heads = np.array([shot.state.joints.frame["head"] for shot in shots])
         seen = sights(heads, stage.look, stage.view)
         alike: dict[object, list[int]] = {}
         for n, shot in enumerate(shots):
-            key = (contacts(shot.state), stage.mirrored(shot.pose), bool(near[n]), seen[n].tobytes())
+            key = (contacts(shot.state), stage.mirrored(shot.pose), seen[n].tobytes())
             alike.setdefault(key, []).append(n)
         self.groups = [Group(stage, [shots[n] for n in numbers]) for numbers in alike.values()]
         self._places = {

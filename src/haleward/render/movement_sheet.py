@@ -126,12 +126,9 @@ def _card(entry: SheetEntry) -> str:
 
 def _intro(entries: Sequence[SheetEntry]) -> str:
     movements = len({entry.movement_id for entry in entries})
-    forms = "1 posture" if len(entries) == 1 else f"{len(entries)} movements in their postures"
-    return (
-        f"{movements} movements, {forms}: start on the left, turning point on the right."
-        if movements > 1
-        else (f"{forms}: start on the left, turning point on the right.")
-    )
+    drawn = "1 movement" if movements == 1 else f"{movements} movements"
+    cards = "1 posture" if len(entries) == 1 else f"{len(entries)} movements and postures in all"
+    return f"{drawn}, {cards}: start on the left, turning point on the right."
 
 
 def sheet_pdf(entries: Sequence[SheetEntry]) -> bytes:

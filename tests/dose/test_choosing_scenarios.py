@@ -15,8 +15,9 @@ from haleward.dose.loads import as_mass_kg
 from haleward.dose.model import Exercise, Prescription, Programme
 from haleward.dose.options import options_for
 from haleward.dose.prescription import prescribe
-from haleward.dose.programme import check_programme, draft_programme
+from haleward.dose.programme import check_programme, draft_programme, exercise_for
 from haleward.dose.room import room_needed
+from haleward.dose.substitutes import substitutes
 from haleward.dose.words import title_of
 from haleward.movement.library import default_library
 from haleward.record import (
@@ -361,3 +362,34 @@ def test_room_that_nobody_asked_about_is_asked_for_and_never_taken_for_too_small
     assert after is not None
     assert before.notes == ("Ask if there is room to walk a few steps for Carry and walk.",)
     assert after.notes == ()
+
+
+def test_a_snapped_band_has_a_swap_at_once_with_what_else_is_at_home() -> None:
+    """Reference scenario P-026: a bottle or own weight takes the band's place; the exercise is never left blank."""
+    band = Band("long band", 13.0, 3.0, latex=False, can_grip=True)
+    before = with_limits(kit=replace(HOME, bands=(band,), door_anchor=True))
+    after = replace(before, kit=replace(before.kit, bands=()))
+    options = options_for(after, made_for(after), protocol=PROTOCOL, library=LIBRARY)
+    whole = options_for(before, made_for(before), protocol=PROTOCOL, library=LIBRARY)
+    banded = [option for option in whole.eligible if any(choice.load.kit == "band" for choice in option.choices)]
+    assert len(banded) > 10
+    for option in banded:
+        choice = next(choice for choice in option.choices if choice.load.kit == "band")
+        exercise = exercise_for(option, choice, made_for(before).placement, library=LIBRARY, policy=POLICY)
+        swaps = substitutes(exercise, options, frozenset(), after, LIBRARY)
+        kits = {one.option.start.load.kit for one in swaps}
+        assert kits, option.movement_id
+        assert kits <= {"bottle", "own_weight"}
+
+
+def test_a_home_with_no_equipment_is_not_taken_to_have_a_chair() -> None:
+    """Reference scenario P-040: what a clear wall allows, what is uncovered, and what loan would cover it."""
+    nothing = Kit((), (), (), (), False, False, False, True, False, 0.0)
+    programme = draft(with_limits(kit=nothing))
+    for exercise in exercises(programme):
+        form = LIBRARY.form(exercise.movement_id, exercise.posture)
+        assert not {"firm_chair", "armchair", "worktop"} & set(form.needs)
+        assert exercise.dose.load.kit == "own_weight"
+    assert "push" not in gaps(programme)  # the wall
+    assert gaps(programme)
+    assert any("This would cover it" in reason for reason in gaps(programme).values())

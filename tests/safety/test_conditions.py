@@ -117,7 +117,9 @@ def test_a_condition_reads_as_a_sentence():
         "(resting systolic blood pressure is over 180 mmHg or acute illness: yes)"
         " and it is not so that acute illness: yes."
     )
-    assert to_sentence({"input": "event_type", "one_of": ["mi", "evar"]}) == "Heart event is mi or evar."
+    event = to_sentence({"input": "event_type", "one_of": ["mi", "evar"]})
+    assert event == "Heart event is heart attack or aortic stent graft (EVAR)."
+    assert to_sentence({"input": "nyha", "at_least": 3, "unit": "NYHA class"}) == "NYHA class today is at least 3."
     assert to_sentence({"input": "icd_detect_bpm", "known": False}) == (
         "Lowest detection rate of the device is not known."
     )

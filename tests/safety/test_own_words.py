@@ -40,8 +40,12 @@ def test_own_wording_may_print_any_setting_and_number_of_the_protocol():
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ('"stop_all"', '"stop_everything"', 'there is no wording "stop_everything" in data/wording'),
-        ("{nurse_line}", "{ward_phone}", "nothing gives {ward_phone} a value; this line may use none and the settings"),
+        ('"stop_all"', '"stop_everything"', 'there is no line "stop_everything" that could be worded anew'),
+        (
+            "{nurse_line}",
+            "{ward_phone}",
+            "nothing gives {ward_phone} a value; this line may use the numbers of the protocol and of the service",
+        ),
         ('text = "Stop now. Ring {nurse_line}."', 'text = " "', "the text is empty"),
         ('source = "Local policy 4"', 'origin = "Local policy 4"', "source is missing"),
         (OWN, OWN + OWN, 'key "stop_all" is used twice'),

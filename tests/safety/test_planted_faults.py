@@ -140,7 +140,7 @@ UNREADABLE = {
     ),
     "own wording has an unknown key": (
         at_end('[[wording]]\nkey = "chest_pain_line"\ntext = "Stop."\nsource = "Local policy 4"'),
-        ["wording chest_pain_line", 'there is no wording "chest_pain_line" in data/wording'],
+        ["wording chest_pain_line", 'there is no line "chest_pain_line" that could be worded anew'],
     ),
     "own wording has a placeholder without a value": (
         at_end('[[wording]]\nkey = "stop_all"\ntext = "Stop and ring {ward_phone}."\nsource = "Local policy 4"'),
@@ -261,7 +261,7 @@ UNSOUND = {
     ),
     "a rule names no source": (
         rule("R020", ('sources = ["S00"]', "sources = []")),
-        ["Rule R020 names no source", "Name one of data/tables/sources.csv, or your own local policy"],
+        ["Rule R020 names no source", "Name one of the list of sources, or your own local policy"],
     ),
     "a rule does not say how far its source was checked": (
         rule("R020", ('trust = "common practice, no source"', 'trust = ""')),
@@ -269,7 +269,7 @@ UNSOUND = {
     ),
     "a source is not in the table": (
         rule("R020", ('sources = ["S00"]', 'sources = ["S999"]')),
-        ["Rule R020 names the source S999, which is not in data/tables/sources.csv"],
+        ["Rule R020 names the source S999, which the list of sources does not have"],
     ),
     "own wording names no source": (
         at_end('[[wording]]\nkey = "stop_all"\ntext = "Stop now and sit down."\nsource = ""'),

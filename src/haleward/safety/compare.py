@@ -14,8 +14,10 @@ from typing import Any
 from haleward.physiology.tables import rows, texts
 from haleward.safety.compare_direction import Direction, of_condition, of_row, of_value
 from haleward.safety.conditions import to_sentence
+from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import Need, TopicWhen
 from haleward.safety.protocol import Protocol
+from haleward.safety.words import code_words
 
 __all__ = ["Change", "Direction", "compare"]
 
@@ -158,7 +160,7 @@ def _text(value: str) -> str:
     """A code without underscores, words in quotation marks."""
     if not value:
         return _word("nothing")
-    return f"“{value}”" if " " in value else value.replace("_", " ") if value.islower() else value
+    return f"“{value}”" if " " in value else code_words(value) if value.islower() else value
 
 
 def _list(value: Sequence[Any]) -> str:
@@ -173,7 +175,7 @@ def _mapping(value: Mapping[str, Any]) -> str:
 
 def _need(value: Need) -> str:
     when = "" if value.when is None else f" ({to_sentence(value.when).rstrip('.')})"
-    return f"{value.input.replace('_', ' ')}{when}"
+    return f"{default_inputs()[value.input].label}{when}"
 
 
 def _word(key: str) -> str:

@@ -54,13 +54,13 @@ def _wording(table: Table, provided: Collection[str]) -> OwnWording:
     own = OwnWording(key=table.text("key"), text=table.text("text"), source=table.text("source"))
     table.close()
     if not default_wording().has_key(own.key):
-        table.wrong("key", f'there is no wording "{own.key}" in data/wording')
+        table.wrong("key", f'there is no line "{own.key}" that could be worded anew')
         return own
     usual = placeholders(default_wording().template(own.key))
     for name in placeholders(own.text):
         if name not in usual and name not in provided:
-            allowed = ", ".join(f"{{{one}}}" for one in usual) or "none"
-            table.wrong("text", f"nothing gives {{{name}}} a value; this line may use {allowed} and the settings")
+            allowed = ", ".join([*(f"{{{one}}}" for one in usual), "the numbers of the protocol and of the service"])
+            table.wrong("text", f"nothing gives {{{name}}} a value; this line may use {allowed}")
     if not own.text.strip():
         table.wrong("text", "the text is empty; leave the entry out to keep the usual line")
     return own

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from haleward.safety.inputs import SafetyInput, default_inputs
+from haleward.safety.words import code_words, unit_words
 
 _PHRASES = {"over": "over", "under": "under", "at_least": "at least", "at_most": "at most"}
-_UNIT_WORDS = {"%": "%", "deg C": " °C", "count": "", "1": ""}
 
 
 def to_sentence(condition: Mapping[str, Any]) -> str:
@@ -55,8 +55,9 @@ def _limit(found: SafetyInput, wanted: Any) -> str:
 
 def amount(found: SafetyInput, number: float) -> str:
     """A number with its unit as staff read it."""
-    return f"{number:g}{_UNIT_WORDS.get(found.unit, f' {found.unit}')}"
+    unit = unit_words(found.unit)
+    return f"{number:g}{unit if unit == '%' else f' {unit}'.rstrip()}"
 
 
 def _code(value: object) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value).replace("_", " ")
+    return f"{value:g}" if isinstance(value, float) else code_words(str(value))

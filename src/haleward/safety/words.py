@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 
-from haleward.physiology.tables import texts
+from haleward.formula import REGISTRY
+from haleward.physiology.tables import rows, texts
 from haleward.safety.inputs import default_inputs
 
 
@@ -16,3 +18,21 @@ def words(key: str, **values: str) -> str:
 def labels(names: Iterable[str], *, between: str = ", ") -> str:
     """Input names as staff read them."""
     return between.join(default_inputs()[name].label for name in names)
+
+
+def code_words(code: str) -> str:
+    """A code of a protocol file as staff read it: a formula by its title, else as data/tables/code_words.csv says."""
+    if code in REGISTRY:
+        title = REGISTRY[code].title
+        return f"{title[:1].lower()}{title[1:]}"
+    return _code_words().get(code, code.replace("_", " "))
+
+
+def unit_words(unit: str) -> str:
+    """A unit as staff read it; "" where the words beside the number say it already."""
+    return {"deg C": "°C", "count": "", "1": "", "yes/no": "", "NYHA class": ""}.get(unit, unit)
+
+
+@cache
+def _code_words() -> dict[str, str]:
+    return {row["code"]: row["words"] for row in rows("code_words")}

@@ -10,7 +10,7 @@ from haleward.physiology.tables import rows
 from haleward.safety.analysis.finding import Finding
 from haleward.safety.protocol import Protocol
 
-_ID = re.compile(r"[A-Z]\d+")  # the form of an id of sources.csv; anything else is a source in a team's own words
+_ID = re.compile(r"[A-Z]\d+")  # the form of an id in the list; anything else is a source in a team's own words
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ def source_findings(protocol: Protocol) -> Iterator[Finding]:
     for told in _told(protocol):
         place = (told.section, told.id)
         if not [source for source in told.sources if source.strip()]:
-            said = f"{told.title} names no source. Name one of data/tables/sources.csv, or your own local policy."
+            said = f"{told.title} names no source. Name one of the list of sources, or your own local policy."
             yield Finding("without-source", (told.id,), place, said)
         if told.trust is not None and not told.trust.strip():
             said = f"{told.title} does not say how far its source was checked. Write trust, e.g. seen at the source."
@@ -38,7 +38,7 @@ def source_findings(protocol: Protocol) -> Iterator[Finding]:
         for source in told.sources:
             if _ID.fullmatch(source) and source not in known:
                 said = (
-                    f"{told.title} names the source {source}, which is not in data/tables/sources.csv. Correct the id,"
+                    f"{told.title} names the source {source}, which the list of sources does not have. Correct the id,"
                 )
                 yield Finding("unknown-source", (told.id, source), place, f"{said} or write the source in words.")
 

@@ -14,6 +14,7 @@ from django.http import HttpRequest
 from haleward.errors import HalewardError
 from haleward.safety.edits import Edit, Entry, Field, Group
 from haleward.safety.edits_fields import typed
+from haleward.safety.words import code_words, unit_words
 from haleward.web.accounts.models import User
 from haleward.web.project.templatetags.show import words
 from haleward.web.protocol.document import LEVELS, SOON
@@ -96,7 +97,7 @@ class SectionForm(forms.Form):
 
 
 def _control(field: Field) -> forms.Field:
-    unit = "" if field.unit in ("count", "1", "yes/no") else field.unit
+    unit = unit_words(field.unit)
     label = f"{field.label[:1].upper()}{field.label[1:]}{f' ({unit})' if unit else ''}"
     options: dict[str, Any] = {"label": label, "required": False, "help_text": _help(field)}
     if field.kind == "choice":
@@ -142,7 +143,7 @@ def _choice(field: Field, value: str) -> str:
     key = field.path.rpartition("/")[2]
     if key == "urgency":
         return SOON.get(value, "no day given")
-    return LEVELS.get(value, words(value)) if key == "level" else words(value)
+    return LEVELS.get(value, words(value)) if key == "level" else code_words(value)
 
 
 def _as_typed(value: Any) -> str:

@@ -12,6 +12,7 @@ from haleward.safety.conditions import COMPARISONS
 from haleward.safety.edits import NewRule, Part
 from haleward.safety.inputs import SafetyInput, default_inputs
 from haleward.safety.parts import RULE_LEVELS, URGENCIES
+from haleward.safety.words import unit_words
 from haleward.web.protocol.document import LEVELS, SOON
 from haleward.wording import default_wording
 
@@ -53,12 +54,14 @@ class RuleForm(forms.Form):
         choices = [("", "choose"), *((one.name, _named(one)) for one in inputs)]
         for number in range(1, PARTS + 1):
             self.fields[f"input_{number}"] = forms.ChoiceField(
-                label=f"Input {number}", choices=choices, required=number == 1
+                label=f"Condition {number}: what is looked at", choices=choices, required=number == 1
             )
             self.fields[f"comparison_{number}"] = forms.ChoiceField(
-                label=f"Comparison {number}", choices=COMPARES, required=number == 1
+                label=f"Condition {number}: how it is compared", choices=COMPARES, required=number == 1
             )
-            self.fields[f"value_{number}"] = forms.CharField(label=f"Value {number}", required=number == 1)
+            self.fields[f"value_{number}"] = forms.CharField(
+                label=f"Condition {number}: with what", required=number == 1
+            )
         topics = [("", "none"), *((topic, topic) for topic in default_wording().topics)]
         self.fields["topic"].choices = topics  # type: ignore[attr-defined]
 
@@ -143,7 +146,8 @@ class RuleForm(forms.Form):
 
 
 def _named(one: SafetyInput) -> str:
-    unit = "" if one.kind != "number" or one.unit in ("", "1", "count") else f" ({one.unit})"
+    shown = unit_words(one.unit) if one.kind == "number" else ""
+    unit = f" ({shown})" if shown else ""
     codes = f" ({', '.join(one.values)})" if one.kind == "text" and one.values else ""
     return f"{one.label}{unit}{codes}"
 

@@ -9,11 +9,13 @@ from typing import Any
 from haleward.physiology.tables import rows
 from haleward.safety.conditions import to_sentence
 from haleward.safety.inputs import default_inputs
+from haleward.safety.own_words import numbers_for, wording_for
 from haleward.safety.parts import Check, Need, PlacementRule, RiskItem, Rule, ServiceNumber, Setting, Symptom
 from haleward.safety.protocol import Protocol
+from haleward.safety.words import code_words
 from haleward.web.project.templatetags.show import posture, words
 from haleward.web.protocol.document import Line, Part, Section
-from haleward.wording import default_wording
+from haleward.wording import default_wording, placeholders
 
 STAGES = {
     "session": "Readings and questions of the day",
@@ -88,7 +90,7 @@ def _entry(protocol: Protocol) -> Section:
 
 
 def _gate(protocol: Protocol) -> Section:
-    questions = Part("The day’s questions", tuple(_question(check) for check in protocol.checks))
+    questions = Part("The day’s questions", tuple(_question(check, protocol) for check in protocol.checks))
     return Section(
         "gate",
         "Gate before each session",
@@ -118,8 +120,8 @@ def _lower(sentence: str) -> str:
     return f"{sentence[:1].lower()}{sentence[1:]}"
 
 
-def _question(check: Check) -> Line:
-    text = default_wording().template(check.wording)
+def _question(check: Check, protocol: Protocol) -> Line:
+    text = _read_out(wording_for(protocol).template(check.wording), protocol)
     when = (
         "Always asked" if check.ask_when is None else f"Asked when: {_lower(to_sentence(check.ask_when)).rstrip('.')}"
     )
@@ -132,6 +134,13 @@ def _question(check: Check) -> Line:
         trust=check.trust,
         shown_id=False,
     )
+
+
+def _read_out(template: str, protocol: Protocol) -> str:
+    """A line with the numbers of the protocol in it; what each service fills in stands as what it is."""
+    service = {row["key"]: f"({row['meaning']})" for row in rows("service")}
+    given = {**protocol.wording_values, **numbers_for(protocol, {})}
+    return template.format_map({name: given.get(name) or service[name] for name in placeholders(template)})
 
 
 def _risk(protocol: Protocol) -> Section:
@@ -224,7 +233,9 @@ class FieldWords:
     sentence: str
 
     def filled(self, value: Any) -> str:
-        """The sentence with the value in it."""
+        """The sentence with the value in it; that nothing is set, where it is so."""
+        if value is None:
+            return f"{self.label[:1].upper()}{self.label[1:]}: not set."
         percent = f"{value:.0%}" if isinstance(value, int | float) else ""
         return self.sentence.format(value=_value(value), percent=percent)
 
@@ -241,8 +252,8 @@ def _value(value: Any) -> str:
     if isinstance(value, int | float):
         return f"{value:g}"
     if isinstance(value, tuple):
-        return ", ".join(words(one) for one in value) or "none"
-    return words(value)
+        return ", ".join(code_words(one) for one in value) or "none"
+    return code_words(value)
 
 
 def _policy(protocol: Protocol, key: str, title: str, about: str) -> Section:

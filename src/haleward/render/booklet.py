@@ -5,6 +5,7 @@ In large print it is the same booklet set anew at 18 points, one movement a page
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,6 +15,7 @@ from haleward.movement.library import Library
 from haleward.record import Record
 from haleward.render.booklet_codes import NO_LINKS, Links, code_data
 from haleward.render.booklet_week import log_data, week_rows
+from haleward.render.draw import ARROW
 from haleward.render.figure import look_for, still
 from haleward.render.page import page_values
 from haleward.render.typeset import typeset
@@ -24,6 +26,7 @@ from haleward.wording import SafetyLine, Service, Wording
 MOVEMENTS_MOST = 6  # a home sheet with more is not followed (job reference, section 4.7)
 STEPS_MOST = 4  # numbered lines of one movement (job reference, section 4.7); further ones stand with the kit
 PICTURE = (430, 480)
+_PICTURE_WORD = re.compile(r"<text.*?</text>")  # the word "hold": too small in print, where the caption says it
 # Limits and settings that not every person or team has: the row of a missing one is left out, and is not a fault.
 _PERSONAL = ("hr_ceiling", "hr_high", "hr_low", "bp_limit", "sugar_low", "sugar_high", "nitrate_name", "meal_wait")
 _WORRIES = ("worry_harm", "worry_too_much", "worry_ache", "worry_heart_rate", "worry_missed", "worry_older")
@@ -148,6 +151,7 @@ def exercise_data(
     rest = wording.text("dose_rest", {"rest_seconds": str(exercise.rest_s)}) if exercise.rest_s else ""
     hold = {"hold_seconds": f"{exercise.hold_s:g}"}
     kit = [exercise.kit_line, *exercise.setup[STEPS_MOST:], exercise.band_setup]
+    pictures = _pictures(exercise, record, library, wording, values)
     return {
         "title": exercise.title,
         "purpose": exercise.purpose,
@@ -161,18 +165,21 @@ def exercise_data(
         "breathing": exercise.breathing,
         "easier": exercise.easier,
         "stop_if": exercise.stop_if,
-        "pictures": [
-            {
-                "svg": _still(exercise, pose, record, library),
-                "alt": alt,
-                "caption": wording.text(caption, values),
-            }
-            for pose, alt, caption in (
-                ("start", exercise.alt_start, "picture_start"),
-                ("end", exercise.alt_end, "picture_end"),
-            )
-        ],
+        "arrow": any(ARROW.upper() in picture["svg"].upper() for picture in pictures),
+        "pictures": pictures,
     }
+
+
+def _pictures(
+    exercise: SheetExercise, record: Record, library: Library, wording: Wording, values: Mapping[str, str]
+) -> list[dict[str, str]]:
+    """Start and end, each with its caption and its text alternative."""
+    end = "print_picture_hold" if exercise.hold_s else "picture_end"
+    poses = (("start", exercise.alt_start, "picture_start"), ("end", exercise.alt_end, end))
+    return [
+        {"svg": _still(exercise, pose, record, library), "alt": alt, "caption": wording.text(caption, values)}
+        for pose, alt, caption in poses
+    ]
 
 
 def _move(exercise: SheetExercise, wording: Wording) -> str:
@@ -185,7 +192,7 @@ def _move(exercise: SheetExercise, wording: Wording) -> str:
 
 
 def _still(exercise: SheetExercise, pose: str, record: Record, library: Library) -> str:
-    return still(
+    svg = still(
         exercise.movement_id,
         exercise.posture,
         kit=exercise.kit,  # type: ignore[arg-type]
@@ -198,3 +205,4 @@ def _still(exercise: SheetExercise, pose: str, record: Record, library: Library)
         title=exercise.alt_start if pose == "start" else exercise.alt_end,
         library=library,
     )
+    return _PICTURE_WORD.sub("", svg)

@@ -1,4 +1,4 @@
-"""Several instants with the same contacts as arrays, one row an instant, so that all are drawn at once."""
+"""Several instants with the same hand contacts as arrays, one row an instant, so that all are drawn at once."""
 
 from __future__ import annotations
 
@@ -17,15 +17,22 @@ from haleward.record import Side
 
 
 @dataclass(frozen=True)
-class Stack:
-    """Instants alike in what feet and hands touch: every array of a :class:`State` with one row an instant.
+class FootRows:
+    """One foot's contact at each instant: which kinds it is (columns of yes and no), and its origin."""
 
-    A foot's ``origin`` has rows as well; its pitch is that of the first instant.
-    """
+    planted: NDArray[np.bool_]
+    flat: NDArray[np.bool_]
+    on_ball: NDArray[np.bool_]
+    origin: Vec
+
+
+@dataclass(frozen=True)
+class Stack:
+    """Instants alike in what the hands touch: every array of a :class:`State` with one row an instant."""
 
     angles: dict[str, NDArray[np.float64]]
     pelvis: Vec
-    feet: dict[Side, Foot]
+    feet: dict[Side, FootRows]
     hands: dict[Side, str]
     joints: Joints
 
@@ -33,32 +40,31 @@ class Stack:
 Posed = State | Stack
 
 
-def contacts(state: State) -> tuple[str, ...]:
-    """What must be the same for instants to be stacked."""
-    return (*(state.feet[side].kind for side in SIDES), *(state.hands[side] for side in SIDES))
-
-
 def stacked(states: Sequence[State]) -> Stack:
-    """Instants with the same :func:`contacts` as one."""
+    """Instants with the same hand contacts as one."""
     first = states[0]
     points = np.array([list(state.joints.p.values()) for state in states])
     frames = np.array([list(state.joints.frame.values()) for state in states])
     angles = np.array([list(state.angles.values()) for state in states])
-    feet = {
-        side: Foot(
-            first.feet[side].kind,
-            first.feet[side].pitch_deg,
-            np.array([state.feet[side].origin for state in states]),
-        )
-        for side in SIDES
-    }
     return Stack(
         angles={name: angles[:, n] for n, name in enumerate(first.angles)},
         pelvis=np.array([state.pelvis for state in states]),
-        feet=feet,
+        feet={side: _foot_rows([state.feet[side] for state in states]) for side in SIDES},
         hands=first.hands,
         joints=Joints(
             {name: points[:, n] for n, name in enumerate(first.joints.p)},
             {name: frames[:, n] for n, name in enumerate(first.joints.frame)},
         ),
+    )
+
+
+def _foot_rows(feet: Sequence[Foot]) -> FootRows:
+    def are(found: Sequence[bool]) -> NDArray[np.bool_]:
+        return np.array(found)[:, None]
+
+    return FootRows(
+        planted=are([foot.planted for foot in feet]),
+        flat=are([foot.kind == "flat" for foot in feet]),
+        on_ball=are([foot.kind == "ball" for foot in feet]),
+        origin=np.array([foot.origin for foot in feet]),
     )

@@ -92,11 +92,10 @@ def shoe_pieces(stack: Stack, body: Body, look: Look, side: Side, *, far: bool =
     toe = ankle + frame @ vec(body.toe - 0.024 * k, 0, -body.ankle_height + 0.025 * k)
     instep = ankle + frame @ vec(0.018 * k, 0, -0.014 * k)
     foot = stack.feet[side]
-    if foot.kind in ("ball", "flat"):  # toes stay on the floor while the heel is up
-        level = _level(frame[..., 0])
-        resting = ball + level * (body.toe - body.ball - 0.022 * k) + vec(0, 0, -0.006 * k)
-        toe = resting if foot.kind == "ball" else np.where(frame[..., 2:, 0] < -0.05, resting, toe)
-    down = vec(0, 0, -1) if foot.planted else -stack.joints.frame[f"foot_{side}"][..., 2]
+    # Toes stay on the floor while the heel is up.
+    resting = ball + _level(frame[..., 0]) * (body.toe - body.ball - 0.022 * k) + vec(0, 0, -0.006 * k)
+    toe = np.where(foot.on_ball | (foot.flat & (frame[..., 2:, 0] < -0.05)), resting, toe)
+    down = np.where(foot.planted, vec(0, 0, -1), -stack.joints.frame[f"foot_{side}"][..., 2])
     under = [(heel, 0.016, 0.018), (ball, 0.013, 0.018), (toe, 0.008, 0.017)]
     return [
         hull([(heel, 0.033 * k), (instep, 0.038 * k), (ball, 0.031 * k), (toe, 0.025 * k)], upper),
@@ -107,13 +106,12 @@ def shoe_pieces(stack: Stack, body: Body, look: Look, side: Side, *, far: bool =
 def _foot_frame(stack: Stack, side: Side) -> Vec:
     """Frame of the shoe; a planted sole is level sideways and turned a little out."""
     frame = stack.joints.frame[f"foot_{side}"]
-    if not stack.feet[side].planted:
-        return frame
     flat, rise = _level(frame[..., 0]), frame[..., 2:, 0]
     flat = np.where(np.abs(flat[..., 1:2]) < TURNED_OUT, rot_z(sign(side) * 6)[:, 0], flat)
     x_axis = flat * np.sqrt(np.maximum(0.0, 1 - rise**2)) + vec(0, 0, 1) * rise
     y_axis = points(-flat[..., 1], flat[..., 0], 0)
-    return np.stack([x_axis, y_axis, np.cross(x_axis, y_axis)], axis=-1)
+    planted = np.stack([x_axis, y_axis, np.cross(x_axis, y_axis)], axis=-1)
+    return np.where(stack.feet[side].planted[..., None], planted, frame)
 
 
 def _level(ahead: Vec) -> Vec:

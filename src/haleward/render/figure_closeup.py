@@ -36,8 +36,8 @@ class Lens:
         """The camera of the picture, nearer, on the foot; a foot that stays on the floor moves in a still lens."""
         foot = stack.feet[side]
         middle = mix(stack.joints[f"ankle_{side}"], stack.joints[f"ball_{side}"], 0.45)
-        if foot.planted:
-            middle = foot.origin + vec(0.45 * self._body.ball, 0, 0.075 * self._body.scale)
+        still = foot.origin + vec(0.45 * self._body.ball, 0, 0.075 * self._body.scale)
+        middle = np.where(foot.planted, still, middle)
         at = View(self._view.yaw, self._view.pitch, self._scale).project(middle)
         x, y = self.centre
         return View(self._view.yaw, self._view.pitch, self._scale, x - at[:, :1], y - at[:, 1:2])
@@ -66,10 +66,11 @@ class Lens:
     def behind(self, stack: Stack, side: Side) -> list[list[Shape]]:
         """For each instant the disc, with the floor in it while the foot is on the floor."""
         disc, foot = Shape(line(self._ring(), closed=True), fill=GROUND), stack.feet[side]
-        if not foot.planted:
-            return [[disc] for _ in foot.origin]
         floors = self.view_of(stack, side).project((foot.origin * vec(1, 1, 0))[:, None])[:, 0, 1] - self.centre[1]
-        return [[disc, *self._floor(float(floor))] for floor in floors]
+        return [
+            [disc, *(self._floor(floor) if planted else [])]
+            for floor, planted in zip(floors.tolist(), foot.planted[:, 0].tolist(), strict=True)
+        ]
 
     def _floor(self, below_px: float) -> list[Shape]:
         if abs(below_px) >= self.radius:

@@ -12,7 +12,7 @@ import numpy as np
 from haleward.movement.geometry import points
 from haleward.movement.model import SIDES
 from haleward.movement.motion import State
-from haleward.movement.stack import Stack, contacts, stacked
+from haleward.movement.stack import Stack, stacked
 from haleward.render.draw import FLOOR, OUTLINE_M, Array, Unit, View
 from haleward.render.draw_list import Outline, Shape, line
 from haleward.render.draw_rows import Drawn
@@ -119,7 +119,7 @@ class Take:
         seen = sights(heads, stage.look, stage.view)
         alike: dict[object, list[int]] = {}
         for n, shot in enumerate(shots):
-            key = (contacts(shot.state), stage.mirrored(shot.pose), seen[n].tobytes())
+            key = (tuple(shot.state.hands.values()), stage.mirrored(shot.pose), seen[n].tobytes())
             alike.setdefault(key, []).append(n)
         self.groups = [Group(stage, [shots[n] for n in numbers]) for numbers in alike.values()]
         self._places = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import resource
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -14,9 +15,11 @@ import pytest
 from pypdf import PdfReader
 
 from haleward.cli import main
+from haleward.cli.output import write_files
 from haleward.cli.session import refused
 from haleward.dose.model import Prescription
 from haleward.dose.prescription import prescribe
+from haleward.errors import HalewardError
 from haleward.exchange.person_file import read_person_text
 from haleward.movement.library import default_library
 from haleward.safety.protocol import default_protocol
@@ -218,3 +221,42 @@ def test_nothing_in_the_examples_could_be_a_real_number() -> None:
         numbers = re.findall(r'"(0\d[\d ]{8,})"', text)
         assert numbers
         assert all(re.match(r"01632 960\d{3}$|07700 900\d{3}$", number) for number in numbers)
+
+
+def test_large_print_and_card_are_made_when_asked_for(tmp_path: Path) -> None:
+    links = ("--page-link", "https://heart.example/me/1/", "--film-link", "https://heart.example/me/1/film/")
+    assert main(arguments("morag", tmp_path, "--large-print", "--card", *links)) == 0
+    assert {path.name for path in tmp_path.iterdir()} == FILES | {"booklet-large-print.pdf", "card.pdf"}
+    for name in ("booklet.pdf", "booklet-large-print.pdf"):
+        text = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / name).pages).split())
+        assert "Monday: Part one" in text or "Monday Part one" in text
+        assert "Point the camera of a phone or tablet" in text
+
+
+def test_an_address_that_is_none_is_told_before_anything_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(arguments("morag", tmp_path / "out", "--page-link", "my page")) == 2
+    assert capsys.readouterr().err == '"my page" cannot go into a code; give an address that starts with https://.\n'
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_disk_without_room_leaves_nothing_half_made(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, hard))
+    try:
+        status = main(arguments("morag", tmp_path / "out"))
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert status == 2
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) == 1
+    assert "Nothing was written" in told[0]
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_disk_without_room_keeps_the_files_that_were_there(tmp_path: Path) -> None:
+    (tmp_path / "booklet.pdf").write_bytes(b"the old one")
+    with pytest.raises(HalewardError, match="Nothing was written"):
+        write_files(tmp_path, {"booklet.pdf": b"new", "no/such/folder": b""}, force=True)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"booklet.pdf": b"the old one"}

@@ -109,6 +109,10 @@ def _session(commands: Commands) -> None:
         default="",
         help='who has cleared the reasons of a "check first"; the name is kept in the worksheet',
     )
+    command.add_argument("--large-print", action="store_true", help="make the booklet in large print as well")
+    command.add_argument("--card", action="store_true", help="make the card for class as well")
+    command.add_argument("--page-link", default="", metavar="ADDRESS", help="address of the page, as a code in print")
+    command.add_argument("--film-link", default="", metavar="ADDRESS", help="address of the film, as a code in print")
     command.add_argument("--force", action="store_true", help="overwrite files that are there")
     command.add_argument("--json", action="store_true", help="say what was made as JSON")
     command.set_defaults(module="session", action="run")

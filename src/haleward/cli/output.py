@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import tempfile
 from collections.abc import Mapping
 from io import TextIOWrapper
 from pathlib import Path
@@ -40,12 +41,24 @@ def as_json(value: object) -> str:
 
 
 def write_files(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> list[Path]:
-    """Write every file or none: an existing one is an error unless ``force``."""
-    paths = {folder / name: content for name, content in contents.items()}
-    present = [path.name for path in paths if path.exists()]
+    """Write every file or none: an existing one is an error unless ``force``.
+
+    Each is written under another name beside its place and takes its name only when all are whole.
+    """
+    present = [name for name in contents if (folder / name).exists()]
     if present and not force:
         raise HalewardError(f"{folder} already holds {', '.join(present)}. Choose another folder, or add --force.")
+    new = not folder.exists()
     folder.mkdir(parents=True, exist_ok=True)
-    for path, content in paths.items():
-        path.write_bytes(content)
-    return list(paths)
+    try:
+        with tempfile.TemporaryDirectory(dir=folder, prefix=".half-") as half:
+            for name, content in contents.items():
+                (Path(half) / name).write_bytes(content)
+            return [(Path(half) / name).replace(folder / name) for name in contents]
+    except OSError as error:
+        if new:
+            folder.rmdir()
+        reason = (error.strerror or str(error)).lower()
+        raise HalewardError(
+            f"{folder}: {reason}. Nothing was written; make room, or choose a folder that you may write to."
+        ) from error

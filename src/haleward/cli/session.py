@@ -1,4 +1,4 @@
-"""``haleward session``: one person's plain file -> session page, booklet and worksheet.
+"""``haleward session``: one person's plain file -> session page, booklet, worksheet; large print and card if asked.
 
 The gate decides first. "Not today" is always refused; "check first" is refused unless someone is named who has cleared
 the reasons, and that name stays in the worksheet and in the JSON.
@@ -10,6 +10,7 @@ from argparse import Namespace
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from haleward.cli.output import as_json, complain, say, say_json, write_files
 from haleward.cli.rules import chosen_protocol
@@ -22,6 +23,8 @@ from haleward.exchange.person_file import PersonFile, read_person_file
 from haleward.movement.library import Library, default_library
 from haleward.plain import to_plain
 from haleward.render.booklet import booklet_pdf
+from haleward.render.booklet_codes import NO_LINKS, Links
+from haleward.render.class_card import class_card_pdf
 from haleward.render.page import session_page
 from haleward.safety.own_words import numbers_for, wording_for
 from haleward.safety.protocol import Protocol
@@ -53,6 +56,18 @@ class Knowledge:
     wording: Wording
 
 
+@dataclass(frozen=True)
+class Prints:
+    """Which prints are wanted besides the booklet on A4, and the addresses that stand in them as codes."""
+
+    large: bool = False
+    card: bool = False
+    links: Links = NO_LINKS
+
+
+BOOKLET_ONLY = Prints()
+
+
 def run(options: Namespace) -> int:
     """Read, prescribe, decide, compile, write; say what was written."""
     today = options.on or date.today()  # noqa: DTZ011 - the day where the person is
@@ -70,7 +85,8 @@ def run(options: Namespace) -> int:
         complain(*gate_lines(prescription.gate, knowledge.wording), refusal)
         return REFUSED
     made = make(person, prescription, knowledge, part=options.part or person.part, today=today, checked_by=checked_by)
-    paths = write_files(options.out, contents(made, knowledge), force=options.force)
+    prints = Prints(options.large_print, options.card, Links(options.page_link, options.film_link))
+    paths = write_files(options.out, contents(made, knowledge, prints), force=options.force)
     _tell(made, paths, knowledge, as_machine=options.json)
     return 0
 
@@ -112,17 +128,24 @@ def make(
     return Made(person, prescription, programme, sheet, checked_by)
 
 
-def contents(made: Made, knowledge: Knowledge) -> dict[str, bytes]:
+def contents(made: Made, knowledge: Knowledge, prints: Prints = BOOKLET_ONLY) -> dict[str, bytes]:
     """The files of one session, by name."""
-    record, service = made.person.record, made.person.service
-    protocol, library, wording = knowledge.protocol, knowledge.library, knowledge.wording
-    page = session_page(made.sheet, record=record, protocol=protocol, library=library, wording=wording, service=service)
-    booklet = booklet_pdf(
-        made.sheet, record=record, protocol=protocol, library=library, wording=wording, service=service
-    )
+    told: dict[str, Any] = {
+        "record": made.person.record,
+        "service": made.person.service,
+        "protocol": knowledge.protocol,
+        "library": knowledge.library,
+        "wording": knowledge.wording,
+    }
+    page = session_page(made.sheet, **told)
+    booklets = {"booklet.pdf": False} | ({"booklet-large-print.pdf": True} if prints.large else {})
     return {
         "session.html": page.encode(),
-        "booklet.pdf": booklet,
+        **{
+            name: booklet_pdf(made.sheet, programme=made.programme, links=prints.links, large_print=large, **told)
+            for name, large in booklets.items()
+        },
+        **({"card.pdf": class_card_pdf(made.sheet, **told)} if prints.card else {}),
         "worksheet.txt": "".join(f"{line}\n" for line in worksheet_text(made, knowledge)).encode(),
         "session.json": as_json(plain(made)).encode(),
     }

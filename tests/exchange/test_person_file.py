@@ -158,6 +158,14 @@ def test_a_fault_of_a_reading_is_one_sentence_with_its_line(old: str, new: str, 
     assert told in found[0]
 
 
+def test_the_free_room_is_one_of_three_sizes_or_not_asked() -> None:
+    assert read(SHORT).record.kit.room is None
+    assert read(SHORT + '[kit]\nroom = "arms_out"\n').record.kit.room == "arms_out"
+    (told,) = faults(SHORT + '[kit]\nroom = "steps"\n')
+    assert told.startswith("morag.toml, line 7: ")
+    assert "Write one of: seat, arms_out, few_steps." in told
+
+
 def test_every_fault_is_told_in_one_pass_with_its_line() -> None:
     text = changed(
         "morag.toml",

@@ -74,6 +74,7 @@ KIT = st.builds(
     door_anchor=FLAG,
     step_height_m=opt(st.just(0.0) | num(0.05, 0.4)),
     space=TEXT,
+    room=opt(st.sampled_from(r.ROOMS)),
 )
 TESTS = st.builds(
     r.FunctionTests,

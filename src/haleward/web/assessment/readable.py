@@ -7,7 +7,7 @@ from datetime import date
 
 from haleward.record import Band, Record, Restriction
 from haleward.web.assessment.forms import DEVICES, EVENTS, MEDICINES, RHYTHMS, RestrictionRow
-from haleward.web.assessment.forms_home import band_told
+from haleward.web.assessment.forms_home import ROOM_CHOICES, band_told
 from haleward.web.project.templatetags.show import bpm, day, number
 
 _EVENTS, _MEDICINES = dict(EVENTS), dict(MEDICINES)
@@ -105,6 +105,7 @@ def _kit(record: Record) -> str:
     lines += [_band(band) for band in kit.bands or ()]
     places = (("firm chair", kit.firm_chair), ("armchair", kit.armchair), ("worktop", kit.worktop))
     lines += [name for name, there in places if there]
+    lines += [f"room {words}" for room, words in ROOM_CHOICES if room and room == kit.room]
     return _joined(lines) or UNKNOWN
 
 

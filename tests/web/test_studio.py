@@ -111,6 +111,18 @@ def test_options_are_kept_with_their_history_and_change_the_mark(
     assert SessionChoice.history.filter(person=signed.person).count() == 2
 
 
+def test_a_harder_version_is_agreed_for_one_movement_and_kept_by_the_other_part(
+    signed: ProgrammeVersion, part: str, as_lead: Client
+) -> None:
+    sheet, _record = sheets.sheet_of(signed, part)
+    first = sheet.exercises[0].movement_id
+    as_lead.post(address("studio_options", signed.person, part), USUAL | {"harder_agreed": [first]})
+    as_lead.post(address("studio_options", signed.person, "walk"), USUAL)
+    assert options_of(signed.person).harder_agreed == (first,)
+    as_lead.post(address("studio_options", signed.person, part), USUAL)
+    assert options_of(signed.person).harder_agreed == ()
+
+
 def test_an_option_that_is_not_one_is_refused(signed: ProgrammeVersion, part: str, as_lead: Client) -> None:
     answer = as_lead.post(address("studio_options", signed.person, part), USUAL | {"pace": "racing"})
     assert answer.status_code == 422

@@ -69,10 +69,11 @@ def studio(request: StaffRequest, person_id: UUID, part_key: str) -> HttpRespons
 def options(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Change how this person's sessions are told; pages, prints and films are made anew from it."""
     person = person_of(request, person_id)
-    form = OptionsForm(request.POST)
+    context = shown(request, person, part_key)
+    form = OptionsForm(request.POST, movements=context["movements"])
     if not form.is_valid():
-        return render(request, "studio/studio.html", shown(request, person, part_key) | {"form": form}, status=422)
-    keep_options(person, form.chosen(), user=request.user)
+        return render(request, "studio/studio.html", context | {"form": form}, status=422)
+    keep_options(person, form.chosen(options_of(person)), user=request.user)
     messages.success(request, f"{person.first_name}'s sessions are told this way from now on, on every medium.")
     return redirect("studio", person_id=person.pk, part_key=part_key)
 
@@ -98,6 +99,7 @@ def shown(request: StaffRequest, person: Person, part_key: str) -> dict[str, Any
     row = sheets.signed_programme(person)
     sheet, record = sheets.sheet_of(row, part_key)
     chosen = options_of(person)
+    movements = [(one.movement_id, one.title) for one in sheet.exercises if one.harder and part_key != WALK]
     return {
         "person": person,
         "row": row,
@@ -108,7 +110,8 @@ def shown(request: StaffRequest, person: Person, part_key: str) -> dict[str, Any
         "scenes": scenes_of(sheet),
         "look": look_for(record.sex, record.look, person_id=record.person_id),
         "mark": mark(),
-        "form": OptionsForm(initial=OptionsForm.initial_of(chosen)),
+        "movements": movements,
+        "form": OptionsForm(initial=OptionsForm.initial_of(chosen), movements=movements),
         "films": films_of(row, part_key),
         "may_make": request.user.role in MAKERS,
     }

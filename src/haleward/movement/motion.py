@@ -88,7 +88,7 @@ class Poser:
                 angles[f"hip_flexion_{side}"] += self._lean_deg
         h = self.body.stature_m
         moved = vec(self.stage.feet_forward_m(pose), 0, 0)
-        raw = forward(self.body, angles, vec(*(part * h for part in pose.pelvis)) + moved)
+        raw = forward(self.body, angles, vec(*(part * h for part in pose.pelvis)) + moved, arms=())
         feet = {
             side: foot_of(self.body, pose.feet[side], raw, side, before.feet[side] if before else None)
             for side in SIDES
@@ -108,7 +108,7 @@ class Poser:
         share: float,
     ) -> State:
         pelvis, miss = self._stand(angles, pelvis, feet, first.seated)
-        joints = forward(self.body, angles, pelvis)
+        joints = forward(self.body, angles, pelvis, arms=[side for side in SIDES if hands[side] == FREE])
         for side in SIDES:
             if hands[side] == FREE:
                 clear_trunk(self.stage, angles, joints, side)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians, sin
 
@@ -42,14 +43,15 @@ def hip_centre(body: Body, pelvis_frame: Mat, pelvis: Vec, side: Side) -> Vec:
     return pelvis + pelvis_frame @ vec(0, sign(side) * body.hip_half, 0)
 
 
-def forward(body: Body, angles: Angles, pelvis: Vec, hand_directions: dict[Side, Vec] | None = None) -> Joints:
-    """Place every joint; ``hand_directions`` overrides where the fingers of a hand on a support point."""
+def forward(body: Body, angles: Angles, pelvis: Vec, *, arms: Sequence[Side] = SIDES) -> Joints:
+    """Place every joint of trunk, head and legs, and of these arms."""
     points: dict[str, Vec] = {"pelvis": pelvis}
     frames: dict[str, Mat] = {"pelvis": rot_y(angles["trunk_flexion"]), "trunk": trunk_frame(angles)}
     _head(body, angles, points, frames)
     for side in SIDES:
         leg_joints(body, angles, points, frames, side)
-        arm_joints(body, angles, points, frames, side, (hand_directions or {}).get(side))
+    for side in arms:
+        arm_joints(body, angles, points, frames, side, None)
     return Joints(points, frames)
 
 

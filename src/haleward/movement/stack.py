@@ -43,9 +43,9 @@ Posed = State | Stack
 def stacked(states: Sequence[State]) -> Stack:
     """Instants with the same hand contacts as one."""
     first = states[0]
-    points = np.array([list(state.joints.p.values()) for state in states])
-    frames = np.array([list(state.joints.frame.values()) for state in states])
-    angles = np.array([list(state.angles.values()) for state in states])
+    points = np.array([[state.joints.p[name] for name in first.joints.p] for state in states])
+    frames = np.array([[state.joints.frame[name] for name in first.joints.frame] for state in states])
+    angles = np.array([[state.angles[name] for name in first.angles] for state in states])
     return Stack(
         angles={name: angles[:, n] for n, name in enumerate(first.angles)},
         pelvis=np.array([state.pelvis for state in states]),

@@ -62,7 +62,9 @@ RECORD = Record(
 def protocol(*, effort_scale="0-10"):
     """The parts of a protocol that the session needs."""
     intensity = SimpleNamespace(effort_scale=effort_scale, effort_low=2.0, effort_high=4.0)
-    return SimpleNamespace(id="default", version="1", wording_values={}, policies=SimpleNamespace(intensity=intensity))
+    return SimpleNamespace(
+        id="default", version="1", wording_values={}, settings={}, policies=SimpleNamespace(intensity=intensity)
+    )
 
 
 def dose(**changes):

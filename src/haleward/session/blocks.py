@@ -121,10 +121,10 @@ def close_rest(track: Track, context: Context, length_ms: int, *, when: Collecti
         context.say(track, closer)
 
 
-def close_block(context: Context, after_keys: tuple[str, ...]) -> Block:
-    """Slow down, sit, and what to do on the days after."""
+def close_block(context: Context, after_keys: tuple[str, ...], *, cooled: bool = False) -> Block:
+    """Slow down, unless the session has a cool-down of its own; sit, and what to do on the days after."""
     track = Track()
-    for key in ("next_cool_down", "cool_down_why"):
+    for key in () if cooled else ("next_cool_down", "cool_down_why"):
         context.say(track, key)
     done = context.say_next(track, "session_done")
     lines = tuple(context.say(track, key) for key in after_keys)

@@ -22,6 +22,7 @@ from haleward.session.blocks import (
 from haleward.session.context import Context, Planned
 from haleward.session.cue_sheet import FORMAT, Block, CueSheet, SheetExercise
 from haleward.session.exercises import planned_exercise
+from haleward.session.frame import STAGES, frame, frame_blocks
 from haleward.session.how_hard import how_hard_lines, rate_ceiling
 from haleward.session.options import USUAL, SessionOptions
 from haleward.session.ready import ready_keys
@@ -95,7 +96,18 @@ def compile_session(
     after = tuple(key for key in _AFTER if context.has(key))
     how_hard = how_hard_lines(intensity, wording=wording, values=values, walking=walking)
     told = [told_block(context, "how_hard_heading", how_hard)] if how_hard and walking else []
-    inner = [ready_block(context, ready), *told, *middle.blocks, close_block(context, after)]
+    warm_up, cool_down = (
+        frame(stage, programme, record, context, protocol=protocol, library=library) for stage in STAGES
+    )
+    rate = rate_ceiling(intensity)
+    inner = [
+        ready_block(context, ready),
+        *told,
+        *frame_blocks("warm_up", warm_up, context, first=0, rate=rate),
+        *middle.blocks,
+        *frame_blocks("cool_down", cool_down, context, first=len(warm_up), rate=rate),
+        close_block(context, after, cooled=bool(cool_down)),
+    ]
     blocks = _timed(inner, context, exercise_count=len(middle.exercises), has_goal=bool(record.goal))
     return CueSheet(
         format=FORMAT,
@@ -117,7 +129,8 @@ def compile_session(
         after_lines=tuple(context.text(key) for key in after),
         plan_line=context.text("plan_version"),
         how_hard=how_hard,
-        rate_ceiling=rate_ceiling(intensity),
+        rate_ceiling=rate,
+        frame=tuple(each.sheet for each in (*warm_up, *cool_down)),
         listener=options.listener,
         low_vision=options.low_vision,
     )

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from haleward.dose.model import Exercise
-from haleward.session.cue_sheet import SheetExercise
+from haleward.session.cue_sheet import Cue, SheetExercise
 from haleward.session.options import USUAL, SessionOptions
 from haleward.session.rotation import Rotation
 from haleward.session.timing import Track, speech_ms
@@ -36,6 +36,11 @@ class Context:
         track.say(sentence, key=key)
         return sentence
 
+    def cue(self, key: str, *, at_ms: int) -> Cue:
+        """One sentence at a moment that is known to be quiet."""
+        sentence = self.text(key)
+        return Cue(at_ms, speech_ms(sentence), "say", sentence, key)
+
     def say_next(self, track: Track, family: str, *, when: Collection[str] = (), **extra: str) -> str:
         """Say the next variant of a family on ``track`` and return it."""
         key = self.rotation.next(family, values={**self.values, **extra}, when=when)
@@ -60,6 +65,8 @@ class Planned:
     sheet: SheetExercise
     words: MovementWording
     circumstances: frozenset[str]  # which variants suit it, as named in data/wording/variants.csv
+    minutes: int = 0  # of a movement of the warm-up or the cool-down
+    reminders: str = ""  # the family of lines said on the way
 
     @property
     def sides(self) -> tuple[str, ...]:

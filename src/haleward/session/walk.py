@@ -18,7 +18,7 @@ _SLOW_DOWN_MS = 60_000  # the last minute of a bout slows down
 _APART_MS = 20_000  # two lines said on a walk are at least this far apart
 
 
-def _form(walking: Walking) -> tuple[str, Posture]:
+def walking_form(walking: Walking) -> tuple[str, Posture]:
     """What is shown: the march in its posture; a walk always free-standing, as nobody has a treadmill at home."""
     return (_MARCH, walking.posture) if walking.movement_id == _MARCH else (walking.movement_id, "standing")
 
@@ -30,7 +30,7 @@ def _words(walking: Walking) -> str:
 
 def walking_exercise(walking: Walking, wording: Wording) -> SheetExercise:
     """The walk as page and print show it."""
-    movement_id, posture = _form(walking)
+    movement_id, posture = walking_form(walking)
     words = wording.movement(movement_id, posture)
     kind = _words(walking)
     key = f"dose_{kind}_one" if walking.bouts == 1 else f"dose_{kind}{'es' if kind == 'march' else 's'}"
@@ -83,7 +83,7 @@ def _bout(walking: Walking, bout: int, context: Context) -> Block:
     for at_ms, key in _told(length_ms, context, half=f"{_words(walking)}_half"):
         track.say_exactly(context.text(key), at_ms=at_ms, key=key)
     track.show(at_ms=0, length_ms=length_ms, pose_from=0.0, pose_to=1.0)
-    breathing = context.wording.movement(*_form(walking)).breathing
+    breathing = context.wording.movement(*walking_form(walking)).breathing
     track.breathe(breathing, at_ms=0, length_ms=length_ms)
     lines = (breathing, context.text("effort_aim"))
     return Block("walk", 0, length_ms, track.ordered(), 0, bout, context.text(f"{_words(walking)}_heading"), lines)

@@ -32,7 +32,8 @@ const entryOf = (context, session, kind, values) => {
   const ago = (Date.parse(context.today()) - Date.parse(session.on)) / DAY_MS;
   const at = ago > 0 ? new Date(`${daysLater(localDay(new Date()), -ago)}T12:00:00`) : new Date();
   const about = { session_id: session.session_id, sheet_id: "diary", plan_version: context.sheet.plan_version };
-  return { entry_id: newIdentifier(), kind, at: at.toISOString(), data: { ...about, part_key: session.part_key, ...values } };
+  const data = { ...about, part_key: session.part_key, back_dated: ago > 0, ...values };
+  return { entry_id: newIdentifier(), kind, at: at.toISOString(), data };
 };
 
 const makeDiary = (data, { outbox, told, words }) => {

@@ -156,6 +156,8 @@ def _latest(rows: list[LogEntry]) -> datetime:
 
 def _at(row: LogEntry) -> str:
     """When, by the time put right; a clock that was off is said, as the person saw another time."""
+    if row.data.get("back_dated"):
+        return f"On {timezone.localtime(row.true_at):%-d %B}, told later"
     where = "Outside a session, at" if row.data.get("outside") else "In the session at"
     shown = f"{where} {timezone.localtime(row.true_at):%H:%M}"
     if row.clock_off_s is None:

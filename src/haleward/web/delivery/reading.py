@@ -14,6 +14,7 @@ from haleward.web.prescription.signing import programme_of
 ORIGINS = {
     "person": "self-reported",
     "carer": "reported by a carer",
+    "paper": "self-reported on paper",
     "staff": "seen by staff",
     "recording": "from a recording",
 }

@@ -19,6 +19,7 @@ from django.views.decorators.http import require_POST
 
 from haleward.errors import HalewardError
 from haleward.render.page import page_hashes
+from haleward.render.page_bundle import script
 from haleward.web.accounts.access import link_holder
 from haleward.web.delivery import actions, sheets
 from haleward.web.delivery.holding import why_held
@@ -95,7 +96,7 @@ def self_contained(html: str) -> HttpResponse:
 def landing(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
     """Hello, what is for today, and the way into it."""
     today = timezone.localdate()
-    return render(request, "delivery/landing.html", {"token": token} | landing_of(holder.person, today=today))
+    return render(request, "delivery/landing.html", {"token": token} | landing_of(holder, today=today))
 
 
 @covering("")
@@ -174,6 +175,12 @@ def _entries(body: object) -> list[dict[str, Any]]:
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise HalewardError('The log has no list of entries; send {"entries": [...]}.')
     return entries
+
+
+@covering("")
+def home_script(_request: HttpRequest, _holder: Holder, **_token: str) -> HttpResponse:
+    """The script of the first page: the same outbox and store as the pages that play and ask."""
+    return HttpResponse(script("home.js"), content_type="text/javascript; charset=utf-8")
 
 
 @covering("")

@@ -22,14 +22,15 @@ from haleward.web.delivery.views_person import pdf
 from haleward.web.people.models import Person
 
 
-def _person(request: StaffRequest, person_id: UUID) -> Person:
+def person_of(request: StaffRequest, person_id: UUID) -> Person:
+    """A person of the team of whoever asks; 404 for any other."""
     return get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
 
 
 @roles("lead", "nurse")
 def link(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """The person's link as text and QR code; a new one withdraws the old, ``withdraw`` closes it."""
-    person = _person(request, person_id)
+    person = person_of(request, person_id)
     if request.method == "POST":
         if "withdraw" in request.POST:
             person.links.filter(withdrawn_at__isnull=True).update(withdrawn_at=timezone.now())
@@ -49,14 +50,14 @@ def link(request: StaffRequest, person_id: UUID) -> HttpResponse:
 @roles("lead", "nurse", "assistant")
 def booklet(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Print one part of the signed plan."""
-    row = sheets.signed_programme(_person(request, person_id))
+    row = sheets.signed_programme(person_of(request, person_id))
     return pdf(sheets.booklet_of(row, part_key), f"session-{part_key}-plan-{row.version}.pdf")
 
 
 @roles("lead", "nurse", "assistant")
 def hall_session(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Run the session beside the person; what is logged counts as seen by staff."""
-    person = _person(request, person_id)
+    person = person_of(request, person_id)
     if held := why_held(person, timezone.localdate()):
         messages.error(request, held)
         return redirect("person", person_id=person.pk)
@@ -66,7 +67,7 @@ def hall_session(request: StaffRequest, person_id: UUID, part_key: str) -> HttpR
 @roles("lead", "nurse", "assistant")
 def sessions(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """What was really done and felt, newest first."""
-    person = _person(request, person_id)
+    person = person_of(request, person_id)
     titles = titles_of(person)
     logs = [readable_session(log, titles) for log in reversed(session_logs(person))]
     return render(request, "delivery/sessions.html", {"person": person, "logs": logs})

@@ -12,7 +12,9 @@ async function keepPages() {
   if (!("serviceWorker" in navigator)) { return; }
   await navigator.serviceWorker.register(script.dataset.worker);
   await inCharge();
-  const pages = [...document.querySelectorAll("a[data-keep], link[rel=stylesheet]")].map((link) => link.href);
+  const kept = [...document.querySelectorAll("a[data-keep], link[rel=stylesheet], script[src]")];
+  const templates = [...document.querySelectorAll("template")].flatMap((one) => [...one.content.querySelectorAll("a[data-keep]")]);
+  const pages = new Set([...kept, ...templates].map((one) => (one.href ?? one.src).split("#")[0]));
   [location.href, ...pages].forEach((page) => fetch(page).catch(() => {}));
 }
 

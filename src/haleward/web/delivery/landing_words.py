@@ -1,0 +1,45 @@
+"""The words for one person: every sentence comes from the wording tables, filled with the service's own numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from haleward.dose.model import Walking
+from haleward.dose.week import WEEK
+from haleward.web.people.models import Person
+from haleward.web.team import protocol as in_force
+from haleward.wording import Wording
+
+
+@dataclass(frozen=True)
+class Words:
+    """The wording for one person: texts by key, with the service's numbers and the person's name filled in."""
+
+    values: dict[str, str]
+    wording: Wording
+
+    def __call__(self, key: str, **more: object) -> str:
+        """The text of ``key``; ``more`` fills further placeholders."""
+        filled = self.values | {name: str(value) for name, value in more.items()}
+        return self.wording.text(key, filled)
+
+
+def words_for(person: Person) -> Words:
+    """Protocol settings, the service's own numbers and the person's first name."""
+    limits = in_force.protocol_of(person.service).wording_values
+    numbers = in_force.numbers_of(person.service).values
+    return Words({**limits, **numbers, "first_name": person.first_name}, in_force.wording_of(person.service))
+
+
+def walk_words(walking: Walking, say: Words) -> dict[str, str]:
+    """The line and the button of today's walk, or of the seated march."""
+    kind = "march" if walking.movement_id == "march_on_spot" else "walk"
+    values = {"minutes": walking.bout_minutes, "bout_count": walking.bouts, "rest_minutes": walking.rest_minutes}
+    key = f"landing_{kind}_once" if walking.bouts == 1 else f"landing_{kind}_bouts"
+    return {"line": say(key, **values), "button": say(f"landing_{kind}_start")}
+
+
+def day_name(day: date) -> str:
+    """ "Monday"."""
+    return WEEK[day.weekday()].capitalize()

@@ -38,7 +38,7 @@ class RuleForm(forms.Form):
         label="How soon", choices=[(one, SOON.get(one, "no day given")) for one in URGENCIES], initial="none"
     )
     wording = forms.CharField(
-        label="What was found", max_length=300, required=False, help_text="Left blank, it is made from the comparisons."
+        label="What was found", max_length=300, required=False, help_text="Left blank, it is made from the conditions."
     )
     advice = forms.CharField(label="What to do", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     topic = forms.ChoiceField(label="Advice shown to the person", required=False)

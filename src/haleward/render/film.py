@@ -22,8 +22,8 @@ from haleward.record import Record
 from haleward.render import film_scenes
 from haleward.render.captions import captions, web_vtt
 from haleward.render.film_clips import TIME_BASE, set_up
-from haleward.render.film_draw import SIZES
 from haleward.render.film_plan import FRAMES_A_SECOND, Chapter, Shot, Turn, chapters, shots_of
+from haleward.render.film_planes import SIZES
 from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.sound import encoded, film_package, session_sound
 from haleward.render.voice import Phrases, voice_of
@@ -120,19 +120,22 @@ class _Work:
         made_cards: dict[int, bytes] = {}
         context = multiprocessing.get_context("spawn")  # a forked copy of a process with threads may hang
         with ProcessPoolExecutor(WORKERS, mp_context=context) as pool:
-            waiting: dict[Future[Any], tuple[str, Any]] = {
-                pool.submit(film_scenes.make_clip, job, self.clips): ("clip", turn) for turn, job in turns.items()
-            }
-            for group in groups:
-                waiting[pool.submit(film_scenes.make_cards, self._cards(shots, group))] = ("cards", group)
+            waiting: dict[Future[Any], tuple[str, Any]] = {}
+            # the longest piece of work first, so that no worker is left alone with it
             waiting[pool.submit(_make_sound, self.sheet, voice_file, phrases, sound)] = ("sound", None)
+            for turn, job in turns.items():
+                waiting[pool.submit(film_scenes.make_clip, job, self.clips)] = ("clip", turn)
+            for stack in film_scenes.stacks(shots):
+                jobs = [self._cards(shots, group) for group in stack]
+                waiting[pool.submit(film_scenes.make_stack, jobs, self.clips)] = ("cards", stack)
             try:
                 for count, done in enumerate(as_completed(waiting), 1):
                     kind, what = waiting[done]
                     if kind == "clip":
                         made_clips[what] = done.result()
                     elif kind == "cards":
-                        made_cards.update(zip(what, done.result(), strict=True))
+                        for group, cards in zip(what, done.result(), strict=True):
+                            made_cards.update(zip(group, cards, strict=True))
                     else:
                         done.result()
                     self._tell(0.9 * count / len(waiting), "Drawing and speaking")

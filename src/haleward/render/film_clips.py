@@ -7,14 +7,13 @@ only for an encoder that carries nothing over from clip to clip, hence the fixed
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import struct
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
-import numpy as np
-
-from haleward.render.film_draw import Picture, Size
 from haleward.render.film_plan import FRAMES_A_SECOND
+from haleward.render.film_planes import Size
 from haleward.render.sound import film_package
 
 TIME_BASE = Fraction(1, FRAMES_A_SECOND)
@@ -34,13 +33,6 @@ def set_up(codec: Any, size: Size) -> None:
     codec.options, codec.thread_count = OPTIONS, 1
 
 
-def as_frame(picture: Picture) -> Any:
-    """The picture in the colours that films are stored in."""
-    av = film_package("av")
-    frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(picture), format="rgba")
-    return frame.reformat(format="yuv420p", dst_colorspace="ITU709")
-
-
 def packets(frames: Iterable[Any], size: Size, *, each_whole: bool) -> list[bytes]:
     """Packets of pictures in order; the first is whole, and with ``each_whole`` every one."""
     av = film_package("av")
@@ -58,4 +50,21 @@ def packets(frames: Iterable[Any], size: Size, *, each_whole: bool) -> list[byte
     made += [bytes(packet) for packet in codec.encode(None)]
     if len(made) != count:
         raise RuntimeError(f"the encoder gave {len(made)} packets for {count} pictures")
+    return made
+
+
+def packed(made: Sequence[tuple[int, bytes]]) -> bytes:
+    """Packets, each with a number, as one piece to be kept."""
+    head = struct.pack(f"<I{2 * len(made)}I", len(made), *(n for at, packet in made for n in (at, len(packet))))
+    return head + b"".join(packet for _, packet in made)
+
+
+def unpacked(content: bytes) -> list[tuple[int, bytes]]:
+    """What :func:`packed` put together."""
+    (count,) = struct.unpack_from("<I", content)
+    numbers = struct.unpack_from(f"<{2 * count}I", content, 4)
+    made, begin = [], 4 + 8 * count
+    for at, length in zip(numbers[::2], numbers[1::2], strict=True):
+        made.append((at, content[begin : begin + length]))
+        begin += length
     return made

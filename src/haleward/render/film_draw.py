@@ -1,4 +1,4 @@
-"""The film's pictures, painted with Skia: the figure with its words, the strip below it, and cards with text.
+"""The parts of the film's pictures, painted with Skia: the figure, its words, the strip below it, and cards with text.
 
 The strip starts on a row that is a multiple of 16 and keeps its first rows plain, so that the packets of a repetition's
 pictures never depend on what the strip shows.
@@ -6,228 +6,196 @@ pictures never depend on what the strip shows.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from functools import cache, cached_property
+from math import degrees, tau
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from haleward.errors import HalewardError
+from haleward.render.draw_list import Outline, Shape
 from haleward.render.film_plan import Card, Strip
+from haleward.render.film_planes import UNITS, Box, Part, Size, converted
+from haleward.render.film_text import MARGIN, Block, Text
 from haleward.render.sound import film_package
-
-Picture = NDArray[np.uint8]
-Frames = dict[str, Any]  # what render.figure.animation gives
 
 INK, SOFT, TEAL, PALE, PAPER, SHEET = "#1d262b", "#4a565c", "#0a6763", "#cfd8dc", "#fbf8f1", "#ffffff"
 URGENT = "#8a2f06"
-UNITS = 1280  # everything is laid out on a picture this wide
 STRIP_PLAIN = 8  # rows at the top of the strip that never change
-FIGURE_BOX = (40, 84, 560, 500)  # left, top, width and height for the figure
-COLUMN, COLUMN_WIDTH = 640, 600
-LINES_TOP, LINES_TOP_ALONE, EFFORT_TOP = 170, 240, 320
-SMALLEST = 32  # units; what a sofa away can still be read
+HEADING_BOTTOM, COLUMN = 84, 632  # the row under the heading; where the words beside the figure begin
 FONTS = Path(__file__).parent.parent / "data" / "fonts"
-_STEP = re.compile(r"([MlaZ])([^MlaZ]*)")
-_NUMBER = re.compile(r"-?\d*\.?\d+")
-
-
-@dataclass(frozen=True)
-class Size:
-    """A film size: its rows, and the row where the strip begins."""
-
-    name: str
-    width: int
-    height: int
-    split: int
-
-
-SIZES = {"large": Size("large", 1280, 720, 592), "small": Size("small", 854, 480, 400)}
 
 
 class Painter:
-    """Paints pictures of one size. Texts are at least 32 units high."""
+    """Paints and converts parts of pictures of one size. Text is at least :data:`SMALLEST` units high."""
 
     def __init__(self, size: Size, *, emergency: str, version: str) -> None:
         self._skia = film_package("skia")
         self.size, self.emergency, self.version = size, emergency, version
         self.scale = size.width / UNITS
+        self.text = Text(faces(), INK)
+        self.figure_box = size.box(0, HEADING_BOTTOM, COLUMN, size.split)
+        self.column_box = size.box(COLUMN, HEADING_BOTTOM, UNITS, size.split)
+        self.body_box = size.box(0, HEADING_BOTTOM, UNITS, size.split)
 
-    def blank(self) -> Picture:
-        """An empty picture."""
-        return np.zeros((self.size.height, self.size.width, 4), np.uint8)
+    def heading(self, title: str) -> Part:
+        """The line on top."""
+        box = self.size.box(0, 0, UNITS, HEADING_BOTTOM)
+        block = Block(title, MARGIN, 62, UNITS - 2 * MARGIN, 70, 44, INK, bold=True)
+        return self._painted(box, PAPER, lambda canvas: self.text.fitted(canvas, block))
 
-    def moving(
-        self, picture: Picture, frames: Frames, number: int, *, title: str, word: str, breath: str, stop: str
-    ) -> None:
-        """One picture of a repetition; the strip stays plain."""
-        canvas = self._canvas(picture)
-        canvas.clear(self._colour(PAPER))
-        self._figure(canvas, frames, number)
-        self._text(canvas, title, 48, 62, 44, INK, bold=True)
-        y = self._paragraph(canvas, word, COLUMN, 200, 60, TEAL, bold=True)
-        self._paragraph(canvas, breath, COLUMN, max(y + 20, 300), 40, SOFT)
-        self._paragraph(canvas, stop, COLUMN, 480, 34, URGENT)
-        self._plain_strip(canvas)
+    def figure(self, shapes: Sequence[Shape]) -> Part:
+        """The figure of one instant, drawn for a picture of the size of its box."""
+        return self._painted(self.figure_box, PAPER, lambda canvas: self._shapes(canvas, shapes))
 
-    def strip(self, picture: Picture, strip: Strip) -> None:
-        """Paint the strip anew."""
-        canvas = self._canvas(picture)
-        top = self.size.split / self.scale
-        canvas.save()
-        canvas.clipRect(self._skia.Rect.MakeXYWH(0, top + STRIP_PLAIN / self.scale, UNITS, 200))
-        canvas.clear(self._colour(SHEET))
-        right = self._text(canvas, strip.count, 56, top + 100, 92, TEAL, bold=True)
-        self._text(canvas, strip.of, right + 20, top + 98, 38, SOFT)
+    def column(self, *, word: str, breath: str, stop: str) -> Part:
+        """What stands beside a moving figure: the movement's word, how to breathe, when to stop."""
+        left, width, bottom = COLUMN + 8, UNITS - COLUMN - 8 - MARGIN, self._bottom
+
+        def paint(canvas: Any) -> None:
+            top = bottom - 42 * len(self.text.lines(stop, 34, bold=False, width=width)) + 6
+            self.text.fitted(canvas, Block(stop, left, top, width, bottom, 34, URGENT))
+            y = self.text.fitted(canvas, Block(word, left, 190, width, 290, 60, TEAL, bold=True))
+            self.text.fitted(canvas, Block(breath, left, y + 10, width, top - 56, 42, SOFT))
+
+        return self._painted(self.column_box, PAPER, paint)
+
+    def strip(self, strip: Strip | None) -> Part:
+        """The strip below the figure; plain without anything to show."""
+        box = self.size.strip
+
+        def paint(canvas: Any) -> None:
+            if strip is None:
+                return
+            top = self.size.split / self.scale
+            canvas.clipRect(self._skia.Rect.MakeXYWH(0, top + STRIP_PLAIN / self.scale, UNITS, 200))
+            right = self.text.line(canvas, strip.count, 56, top + 100, 92, TEAL, bold=True)
+            right = self.text.line(canvas, strip.of, right + 20, top + 98, 38, SOFT)
+            left = self.text.line(canvas, strip.set_line, UNITS - MARGIN, top + 98, 38, SOFT, align="right")
+            self._dots(canvas, strip, max(right + 60, 370), left - 40, top + 84)
+
+        return self._painted(box, SHEET, paint)
+
+    def foot(self) -> Part:
+        """The strip of a card: the emergency line, the plan's version and date."""
+
+        def paint(canvas: Any) -> None:
+            top, width = self.size.split / self.scale, UNITS - 2 * MARGIN
+            self.text.fitted(canvas, Block(self.emergency, MARGIN, top + 52, width, top + 60, 38, URGENT, bold=True))
+            self.text.fitted(canvas, Block(self.version, MARGIN, top + 104, width, top + 112, 34, SOFT))
+
+        return self._painted(self.size.strip, SHEET, paint)
+
+    def card(self, card: Card, *, beside_figure: bool, scale: Sequence[tuple[int, str]]) -> Part:
+        """The words of a card: what is said, a countdown, the numbers of the effort question."""
+        left = COLUMN + 8 if beside_figure else MARGIN
+
+        def paint(canvas: Any) -> None:
+            width, bottom = UNITS - left - MARGIN, self._bottom
+            top = 170.0 if beside_figure else 230.0
+            if card.big:
+                top = self.text.line_below(canvas, card.big, left, 244, 170, TEAL)
+            first_row = bottom - 46 * (len(scale) - 1)
+            room = first_row - 60 if scale else bottom
+            block = Block(card.text, left, top, width, room, 46 if beside_figure else 64, INK)
+            self.text.fitted(canvas, block)
+            for row, (number, words) in enumerate(scale):
+                y = first_row + row * 46
+                self.text.line(canvas, str(number), left + 50, y, 38, TEAL, bold=True, align="right")
+                self.text.line(canvas, words, left + 70, y, 36, INK)
+
+        return self._painted(self.column_box if beside_figure else self.body_box, PAPER, paint)
+
+    @property
+    def _bottom(self) -> float:
+        """The lowest base line above the strip."""
+        return self.size.split / self.scale - 24
+
+    def _dots(self, canvas: Any, strip: Strip, left: float, right: float, y: float) -> None:
+        pitch = min(44.0, (right - left) / max(strip.total, 1))
         paint = self._skia.Paint(AntiAlias=True)
         for number in range(strip.total):
-            paint.setColor(self._colour(TEAL if number < strip.done else PALE))
-            canvas.drawCircle(370 + number * min(44, 520 / max(strip.total, 1)), top + 84, 14, paint)
-        self._text(canvas, strip.set_line, UNITS - 48, top + 98, 38, SOFT, align="right")
-        canvas.restore()
+            paint.setColor(colour(TEAL if number < strip.done else PALE))
+            canvas.drawCircle(left + number * pitch, y, min(14.0, pitch * 0.36), paint)
 
-    def card(self, picture: Picture, card: Card, frames: Frames | None, scale: tuple[tuple[int, str], ...]) -> None:
-        """A still picture with words."""
-        canvas = self._canvas(picture)
-        canvas.clear(self._colour(PAPER))
-        self._text(canvas, card.heading, 48, 62, 44, INK, bold=True)
-        left = COLUMN if frames else 48
-        if frames:
-            self._figure(canvas, frames, frames["start"])
-        top = LINES_TOP if frames else LINES_TOP_ALONE
-        if card.big:
-            self._text(canvas, card.big, left, 236, 150, TEAL, bold=True)
-            top = 300
-        largest = 46 if frames else 64
-        bottom = EFFORT_TOP - 48 if card.scale else self.size.split / self.scale - 16
-        self._fitted(canvas, card.text, left, top, UNITS - left - 48, bottom, largest)
-        if card.scale:
-            self._effort(canvas, scale, left)
-        self._foot(canvas)
+    def _painted(self, box: Box, ground: str, paint: Callable[[Any], object]) -> Part:
+        """A box with its ground, painted in units of the whole picture."""
+        pixels = np.zeros((box.height, box.width, 4), np.uint8)
+        surface = self._skia.Surface(pixels, colorType=self._skia.kRGBA_8888_ColorType)
+        canvas = surface.getCanvas()
+        canvas.clear(colour(ground))
+        canvas.translate(-box.left, -box.top)
+        canvas.scale(self.scale, self.scale)
+        paint(canvas)
+        return converted(box, pixels)
 
-    def _foot(self, canvas: Any) -> None:
-        self._plain_strip(canvas)
-        top = self.size.split / self.scale
-        self._text(canvas, self.emergency, 48, top + 56, 38, URGENT, bold=True)
-        self._text(canvas, self.version, 48, top + 104, 32, SOFT)
+    def _shapes(self, canvas: Any, shapes: Sequence[Shape]) -> None:
+        canvas.scale(1 / self.scale, 1 / self.scale)  # the figure is drawn in pixels of its box
+        canvas.translate(self.figure_box.left, self.figure_box.top)
+        paint = self._line_paint
+        for shape in shapes:
+            path = self._path(shape.outlines)
+            for painted, style in ((shape.fill, self._fill), (shape.stroke, self._stroke)):
+                if painted:
+                    paint.setStyle(style)
+                    paint.setStrokeWidth(shape.width)
+                    paint.setColor(colour(painted))
+                    canvas.drawPath(path, paint)
 
-    def _plain_strip(self, canvas: Any) -> None:
-        paint = self._skia.Paint(Color=self._colour(SHEET))
-        canvas.drawRect(self._skia.Rect.MakeXYWH(0, self.size.split / self.scale, UNITS, 200), paint)
+    @cached_property
+    def _fill(self) -> Any:
+        return self._skia.Paint.kFill_Style
 
-    def _effort(self, canvas: Any, scale: tuple[tuple[int, str], ...], left: float) -> None:
-        for row, (number, words) in enumerate(scale):
-            y = EFFORT_TOP + row * 46
-            self._text(canvas, str(number), left + 50, y, 38, TEAL, bold=True, align="right")
-            self._text(canvas, words, left + 70, y, 36, INK)
+    @cached_property
+    def _stroke(self) -> Any:
+        return self._skia.Paint.kStroke_Style
 
-    def _figure(self, canvas: Any, frames: Frames, number: int) -> None:
-        left, top, width, height = FIGURE_BOX
-        whole_width, whole_height = frames["size"]
-        scale = min(width / whole_width, height / whole_height)
-        canvas.save()
-        canvas.translate(left + (width - whole_width * scale) / 2, top)
-        canvas.scale(scale, scale)
+    @cached_property
+    def _line_paint(self) -> Any:
         paint = self._skia.Paint(AntiAlias=True)
         paint.setStrokeCap(self._skia.Paint.kRound_Cap)
         paint.setStrokeJoin(self._skia.Paint.kRound_Join)
-        for text, fill, stroke, stroke_width in frames["frames"][number]:
-            path = self._path(text)
-            for colour, style in ((fill, self._skia.Paint.kFill_Style), (stroke, self._skia.Paint.kStroke_Style)):
-                if colour >= 0:
-                    paint.setStyle(style)
-                    paint.setStrokeWidth(stroke_width)
-                    paint.setColor(self._colour(frames["palette"][colour]))
-                    canvas.drawPath(path, paint)
-        canvas.restore()
+        return paint
 
-    def _path(self, text: str) -> Any:
-        """The figure's own path text (absolute start, relative lines and arcs) as a path."""
-        skia = self._skia
-        pen, x, y = skia.PathBuilder(), 0.0, 0.0
-        for step, numbers in _STEP.findall(text):
-            values = [float(number) for number in _NUMBER.findall(numbers)]
-            if step == "M":
-                x, y = values
-                pen.moveTo(x, y)
-            elif step == "l":
-                x, y = x + values[0], y + values[1]
-                pen.lineTo(x, y)
-            elif step == "a":
-                x, y = x + values[5], y + values[6]
-                large = (
-                    skia.PathBuilder.ArcSize.kLarge_ArcSize if values[3] else skia.PathBuilder.ArcSize.kSmall_ArcSize
-                )
-                pen.arcTo((values[0], values[1]), 0, large, skia.PathDirection.kCW, (x, y))
-            else:
+    def _path(self, outlines: Sequence[Outline]) -> Any:
+        pen = self._skia.PathBuilder()
+        for outline in outlines:
+            rows = outline.rows.tolist()
+            if outline.kind == "arcs":
+                self._arcs(pen, rows)
+                continue
+            pen.moveTo(*rows[0])
+            for point in rows[1:]:
+                pen.lineTo(*point)
+            if outline.kind == "ring":
                 pen.close()
         return pen.detach()
 
-    def _canvas(self, picture: Picture) -> Any:
-        surface = self._skia.Surface(picture, colorType=self._skia.kRGBA_8888_ColorType)
-        canvas = surface.getCanvas()
-        canvas.scale(self.scale, self.scale)
-        self._surface = surface  # the canvas lives only as long as its surface
-        return canvas
+    def _arcs(self, pen: Any, rows: list[list[float]]) -> None:
+        for number, (x, y, r, first, sweep) in enumerate(rows):
+            around = self._skia.Rect.MakeLTRB(x - r, y - r, x + r, y + r)
+            if sweep >= tau - 1e-6:
+                pen.addOval(around)
+                return
+            pen.arcTo(around, degrees(first), degrees(sweep), number == 0)
+        pen.close()
 
-    def _fitted(self, canvas: Any, text: str, x: float, y: float, width: float, bottom: float, largest: float) -> None:
-        """Wrapped text as large as it fits above ``bottom``, but never smaller than can be read."""
-        size = largest
-        while size > SMALLEST and y + (len(self._lines(text, size, False, width)) - 1) * size * 1.25 > bottom:
-            size -= 2
-        self._paragraph(canvas, text, x, y, size, INK, width=width)
 
-    def _lines(self, text: str, size: float, bold: bool, width: float) -> list[str]:
-        """The text broken into lines that fit ``width``."""
-        font, lines = self._font(size, bold), [""]
-        for word in text.split():
-            longer = f"{lines[-1]} {word}".strip()
-            if lines[-1] and font.measureText(longer) > width:
-                lines.append(word)
-            else:
-                lines[-1] = longer
-        return [line for line in lines if line]
-
-    def _paragraph(
-        self, canvas: Any, text: str, x: float, y: float, size: float, colour: str, *, bold: bool = False,
-        width: float = COLUMN_WIDTH,
-    ) -> float:  # fmt: skip
-        """Wrapped text; returns the base line of what may follow."""
-        for line in self._lines(text, size, bold, width):
-            self._text(canvas, line, x, y, size, colour, bold=bold)
-            y += size * 1.25
-        return y
-
-    def _text(
-        self, canvas: Any, text: str, x: float, y: float, size: float, colour: str, *, bold: bool = False,
-        align: str = "left",
-    ) -> float:  # fmt: skip
-        """One line of text; returns where it ends."""
-        font = self._font(size, bold)
-        wide = font.measureText(text)
-        x -= wide if align == "right" else 0
-        canvas.drawString(text, x, y, font, self._skia.Paint(Color=self._colour(colour), AntiAlias=True))
-        return float(x + wide)
-
-    def _font(self, size: float, bold: bool) -> Any:
-        font = self._skia.Font(self._faces[bold], size)
-        font.setEdging(self._skia.Font.Edging.kAntiAlias)
-        return font
-
-    @cached_property
-    def _faces(self) -> tuple[Any, Any]:
-        return _face(FONTS / "AtkinsonHyperlegible-Regular.ttf"), _face(FONTS / "AtkinsonHyperlegible-Bold.ttf")
-
-    def _colour(self, text: str) -> int:
-        return 0xFF000000 | int(text[1:], 16)
+def colour(text: str) -> int:
+    """A colour as Skia takes it."""
+    return 0xFF000000 | int(text[1:], 16)
 
 
 @cache
+def faces() -> tuple[Any, Any]:
+    """The typeface, regular and bold. Raises one sentence when its file is gone."""
+    return _face(FONTS / "AtkinsonHyperlegible-Regular.ttf"), _face(FONTS / "AtkinsonHyperlegible-Bold.ttf")
+
+
 def _face(path: Path) -> Any:
-    face = film_package("skia").Typeface.MakeFromFile(str(path))
+    face = film_package("skia").Typeface.MakeFromFile(str(path)) if path.is_file() else None
     if face is None:
         raise HalewardError(f"The font {path.name} is missing or damaged. Install Haleward again.")
     return face

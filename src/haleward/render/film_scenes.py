@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-import hashlib
-import pickle
-import tempfile
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from haleward.record import Record
-from haleward.render.figure import animation, look_for
-from haleward.render.film_clips import OPTIONS, as_frame, packets
-from haleward.render.film_draw import SIZES, Painter
+from haleward.render.draw_list import Shape
+from haleward.render.figure import CycleFrames, cycle_frames, look_for
+from haleward.render.film_clips import OPTIONS, packed, packets, unpacked
+from haleward.render.film_draw import Painter
 from haleward.render.film_plan import Card, Shot, Strip, Turn
+from haleward.render.film_planes import SIZES, Part, Planes
+from haleward.render.kept import Kept
 from haleward.render.sound import film_package
 from haleward.session.cue_sheet import CueSheet, SheetExercise
 
-LAYOUT = 2  # raise it when the pictures change: clips kept on disk are then made anew
+LAYOUT = 3  # raise it when the pictures change: clips kept on disk are then made anew
+KIND = "clip"
+FEWEST_POSES, MOST_POSES = 25, 75  # drawn each way, however short or long the movement takes
 
 
 @dataclass(frozen=True)
@@ -58,15 +61,9 @@ class TurnJob:
     look: Look
 
     @property
-    def key(self) -> str:
-        """A name for all that the clip is made from."""
-        made_with = [film_package(name).__version__ for name in ("av", "skia")]
-        shown = (self.exercise.title, self.exercise.stop_if, self.exercise.movement_id, self.exercise.posture)
-        tempo = (self.exercise.out_s, self.exercise.pause_s, self.exercise.back_s, self.exercise.kit)
-        turn = (self.turn.side, self.turn.times, self.turn.breaths, self.turn.words)
-        look = (self.look.stature_m, self.look.mass_kg, self.look.look, self.look.size)
-        facts = repr((LAYOUT, made_with, OPTIONS, shown, tempo, turn, self.strips, look))
-        return hashlib.sha256(facts.encode()).hexdigest()[:32]
+    def facts(self) -> object:
+        """All that the clip is made from."""
+        return (*made_with(), drawn_from(self.exercise), self.exercise.stop_if, self.turn, self.strips, self.look)
 
 
 @dataclass(frozen=True)
@@ -77,6 +74,22 @@ class CardsJob:
     cards: tuple[Card, ...]
     anchors: tuple[tuple[int, str], ...]
     look: Look
+
+    @property
+    def facts(self) -> object:
+        """All that the cards are made from."""
+        exercise = drawn_from(self.exercise) if self.exercise else None
+        return (*made_with(), exercise, self.cards, self.anchors, self.look)
+
+
+def made_with() -> tuple[object, ...]:
+    """The layout, the packages and the settings that pictures are made with."""
+    return (LAYOUT, *(film_package(name).__version__ for name in ("av", "skia")), tuple(OPTIONS.items()))
+
+
+def drawn_from(exercise: SheetExercise) -> tuple[object, ...]:
+    """What the figure of an exercise is drawn from."""
+    return (exercise.title, exercise.movement_id, exercise.posture, exercise.kit, exercise.each_side, exercise.side)
 
 
 def turn_jobs(sheet: CueSheet, shots: tuple[Shot, ...], look: Look) -> dict[Turn, TurnJob]:
@@ -93,7 +106,16 @@ def turn_jobs(sheet: CueSheet, shots: tuple[Shot, ...], look: Look) -> dict[Turn
 
 def bare(turn: Turn) -> Turn:
     """The repetition without what differs between repetitions."""
-    return Turn(turn.exercise, turn.side, 0, turn.times, turn.breaths, turn.words, Strip())
+    return replace(turn, block=0, strip=Strip())
+
+
+def stacks(shots: tuple[Shot, ...]) -> list[list[list[int]]]:
+    """The groups of cards, by the exercise that they are about."""
+    found: dict[int, list[list[int]]] = {}
+    for group in card_groups(shots):
+        card = shots[group[0]].shown
+        found.setdefault(card.exercise, []).append(group)
+    return list(found.values())
 
 
 def card_groups(shots: tuple[Shot, ...]) -> list[list[int]]:
@@ -110,131 +132,144 @@ def card_groups(shots: tuple[Shot, ...]) -> list[list[int]]:
 
 def make_clip(job: TurnJob, folder: Path | None) -> Clip:
     """The clip, from ``folder`` if it was made before."""
-    path = folder / f"{job.key}.clip" if folder else None
-    if path and path.exists():
-        return _unpacked(path.read_bytes())
-    clip = _drawn_clip(job)
-    if path:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".half", delete=False) as half:
-            half.write(_packed(clip))
-        Path(half.name).replace(path)
-    return clip
+    kept = Kept(folder, KIND)
+    found = kept.get(job.facts)
+    if found is None:
+        whole, others = _drawn_clip(job)
+        kept.put(job.facts, packed([*((0, packet) for packet in whole), *others]))
+    else:
+        both = unpacked(found)
+        whole, others = [packet for _, packet in both[: len(job.strips)]], both[len(job.strips) :]
+    return Clip(dict(zip(job.strips, whole, strict=True)), tuple(others))
 
 
-def make_cards(job: CardsJob) -> list[bytes]:
-    """The packets of the cards; the first is whole."""
-    painter = _painter(job.look)
-    drawn: dict[str, Any] = {}
+def make_stack(jobs: Sequence[CardsJob], folder: Path | None) -> list[list[bytes]]:
+    """The packets of several stretches of cards; those about one exercise share its figure."""
+    return [make_cards(job, folder) for job in jobs]
 
-    def frames() -> Iterator[Any]:
-        for card in job.cards:
-            if job.exercise and card.side not in drawn:
-                drawn[card.side] = _frames(job.exercise, card.side, job.look)
-            picture = painter.blank()
-            painter.card(picture, card, drawn.get(card.side), job.anchors if card.scale else ())
-            yield as_frame(picture)
 
-    return packets(frames(), SIZES[job.look.size], each_whole=False)
+def make_cards(job: CardsJob, folder: Path | None) -> list[bytes]:
+    """The packets of the cards; the first is whole. Those about no exercise name the person and are not kept."""
+    kept = Kept(folder if job.exercise else None, KIND)
+    found = kept.get(job.facts)
+    if found is None:
+        made = packets((planes.frame() for planes in _card_pictures(job)), SIZES[job.look.size], each_whole=False)
+        kept.put(job.facts, packed([(0, packet) for packet in made]))
+        return made
+    return [packet for _, packet in unpacked(found)]
 
 
 def poster(job: CardsJob) -> bytes:
     """The first card of a job as JPEG."""
     skia = film_package("skia")
-    painter = _painter(job.look)
-    picture = painter.blank()
-    frames = _frames(job.exercise, job.cards[0].side, job.look) if job.exercise else None
-    painter.card(picture, job.cards[0], frames, ())
-    image = skia.Image.fromarray(picture, colorType=skia.kRGBA_8888_ColorType)
+    pixels = next(_card_pictures(job)).frame().to_ndarray(format="rgba", src_colorspace="ITU709")
+    image = skia.Image.fromarray(pixels, colorType=skia.kRGBA_8888_ColorType)
     return bytes(image.encodeToData(skia.kJPEG, 88))
 
 
-def _drawn_clip(job: TurnJob) -> Clip:
-    painter, size = _painter(job.look), SIZES[job.look.size]
-    frames = _frames(job.exercise, job.turn.side, job.look)
-    moments = list(_moments(job.turn, frames))
-    first = painter.blank()
-    _paint(painter, first, job, frames, moments[0])
+def _card_pictures(job: CardsJob) -> Iterator[Planes]:
+    """One picture after another; only what differs from the one before is painted."""
+    painter, planes = _painter(job.look), Planes(SIZES[job.look.size])
+    planes.put(painter.heading(job.cards[0].heading))
+    planes.put(painter.foot())
+    for card in job.cards:
+        if job.exercise:
+            planes.put(_still(job.exercise, card.side, job.look, arrow=not card.big and not card.scale))
+        planes.put(painter.card(card, beside_figure=bool(job.exercise), scale=job.anchors if card.scale else ()))
+        yield planes
 
-    def moving() -> Iterator[Any]:
-        yield as_frame(first)
-        picture = painter.blank()
-        for moment in moments[1:]:
-            _paint(painter, picture, job, frames, moment)
-            yield as_frame(picture)
+
+def _drawn_clip(job: TurnJob) -> tuple[list[bytes], list[tuple[int, bytes]]]:
+    """A whole first picture for each strip; and the others of one repetition with their film frames."""
+    painter, size = _painter(job.look), SIZES[job.look.size]
+    poses = min(max(max(count for _, count, _, _ in job.turn.times), FEWEST_POSES), MOST_POSES)
+    cycle = _cycle(job.exercise, job.turn.side, job.look, poses=poses)
+    moments = list(_moments(job.turn, cycle))
+    planes = Planes(size)
+    planes.put(painter.heading(job.exercise.title))
+    planes.put(painter.strip(None))
+    columns: dict[tuple[str, str], Part] = {}
+    figures: dict[int, Part] = {}  # by the identity of the instant: what is seen twice is painted once
+
+    def show(moment: _Moment) -> Planes:
+        words = (moment.word, moment.breath)
+        if words not in columns:
+            columns[words] = painter.column(word=moment.word, breath=moment.breath, stop=job.exercise.stop_if)
+        planes.put(columns[words])
+        if id(moment.shapes) not in figures:
+            figures[id(moment.shapes)] = painter.figure(moment.shapes)
+        planes.put(figures[id(moment.shapes)])
+        return planes
 
     def firsts() -> Iterator[Any]:
-        picture = first.copy()
+        show(moments[0])
         for strip in job.strips:
-            painter.strip(picture, strip)
-            yield as_frame(picture)
+            planes.put(painter.strip(strip))
+            yield planes.frame()
 
-    others = packets(moving(), size, each_whole=False)[1:]
+    others = packets((show(moment).frame() for moment in moments), size, each_whole=False)[1:]
     whole = packets(firsts(), size, each_whole=True)
-    return Clip(
-        dict(zip(job.strips, whole, strict=True)),
-        tuple((moment[0], packet) for moment, packet in zip(moments[1:], others, strict=True)),
-    )
+    return whole, [(moment.at, packet) for moment, packet in zip(moments[1:], others, strict=True)]
 
 
-def _moments(turn: Turn, frames: dict[str, Any]) -> Iterator[tuple[int, int, str, str]]:
-    """Film frame, picture number, word and breath, wherever one of them changes."""
+@dataclass(frozen=True)
+class _Moment:
+    """From film frame ``at`` of the repetition on: the figure, the word and the breath that are seen."""
+
+    at: int
+    shapes: Sequence[Shape]
+    word: str
+    breath: str
+
+
+def _moments(turn: Turn, cycle: CycleFrames) -> Iterator[_Moment]:
+    """The pictures of a repetition, a new one wherever something changes."""
     before: tuple[int, str, str] | None = None
     for at, count, pose_from, pose_to in turn.times:
         for step in range(count):
-            share = pose_from + (pose_to - pose_from) * (step / max(count - 1, 1))
-            now = (_picture(frames, share), _standing(turn.words, at + step), _standing(turn.breaths, at + step))
+            shapes = _pose(cycle, pose_from + (pose_to - pose_from) * (step / max(count - 1, 1)))
+            word, breath = _standing(turn.words, at + step), _standing(turn.breaths, at + step)
+            now = (id(shapes), word, breath)
             if now != before:
-                yield (at + step, *now)
+                yield _Moment(at + step, shapes, word, breath)
                 before = now
 
 
-def _picture(frames: dict[str, Any], share: float) -> int:
-    """The number of the drawn frame for a share of the repetition's loop."""
-    way = frames["out"] if share <= 0.5 else frames["back"]
+def _pose(cycle: CycleFrames, share: float) -> Sequence[Shape]:
+    """The drawn instant for a share of the repetition's loop."""
+    way = cycle.out if share <= 0.5 else cycle.back
     along = share * 2 if share <= 0.5 else share * 2 - 1
-    return int(way[round(min(along, 1.0) * (len(way) - 1))])
+    return way[round(min(along, 1.0) * (len(way) - 1))]
 
 
 def _standing(lines: tuple[tuple[int, str], ...], at: int) -> str:
     return next((text for since, text in reversed(lines) if since <= at), "")
 
 
-def _paint(
-    painter: Painter, picture: Any, job: TurnJob, frames: dict[str, Any], moment: tuple[int, int, str, str]
-) -> None:
-    _at, number, word, breath = moment
-    painter.moving(
-        picture, frames, number, title=job.exercise.title, word=word, breath=breath, stop=job.exercise.stop_if
-    )
+@lru_cache(maxsize=16)
+def _still(exercise: SheetExercise, side: str, look: Look, *, arrow: bool) -> Part:
+    """The start pose, with the arrow of the first move if wanted."""
+    cycle = _cycle(exercise, side, look, poses=2)
+    return _painter(look).figure([*cycle.out[0], *(cycle.arrow if arrow else [])])
 
 
-def _frames(exercise: SheetExercise, side: str, look: Look) -> dict[str, Any]:
-    """The figure's frames; both-sided movements are drawn on the side that is done."""
-    return animation(
+def _cycle(exercise: SheetExercise, side: str, look: Look, *, poses: int) -> CycleFrames:
+    """One repetition, with ``poses`` instants each way; both-sided movements are drawn on the side that is done."""
+    box = _painter(look).figure_box
+    return cycle_frames(
         exercise.movement_id,
         exercise.posture,
         kit=exercise.kit,  # type: ignore[arg-type]
         stature_m=look.stature_m,
         mass_kg=look.mass_kg,
         look=look.look,
-        out_s=exercise.out_s,
-        pause_s=exercise.pause_s,
-        back_s=exercise.back_s,
+        size=(box.width, box.height),
+        frames_each_way=poses,
+        arrow=True,
         side=side or exercise.side or ("left" if exercise.each_side else ""),
     )
 
 
+@lru_cache(maxsize=2)
 def _painter(look: Look) -> Painter:
     return Painter(SIZES[look.size], emergency=look.emergency, version=look.version)
-
-
-def _packed(clip: Clip) -> bytes:
-    return pickle.dumps(clip, protocol=5)
-
-
-def _unpacked(content: bytes) -> Clip:
-    clip = pickle.loads(content)  # noqa: S301  (our own file, in the folder of the store)
-    if not isinstance(clip, Clip):
-        raise TypeError("a clip file holds something else")
-    return clip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import wave
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,8 @@ from haleward.render.voice import MISSING, SAMPLE_RATE, Phrases, Samples
 from haleward.session.cue_sheet import Cue, CueSheet
 
 BIT_RATE = 48_000
+COUNTDOWN = "start_3"  # the key of the sentence that counts down, "Three, two, one, and begin"
+WAITS_MS = 350  # a word after a count may begin this much later, when the count is a long one ("seventeen")
 _CHUNK_S = 10
 
 
@@ -48,15 +51,41 @@ def block_sound(sheet: CueSheet, index: int, phrases: Phrases) -> Samples:
 
 def _laid(sheet: CueSheet, phrases: Phrases, from_ms: int, to_ms: int, told: Callable[[float], None]) -> Samples:
     track = np.zeros(_samples(to_ms - from_ms), np.float32)
-    for cue, room_ms in with_room(sheet):
-        if not from_ms <= cue.start_ms < to_ms:
-            continue
-        told((cue.start_ms - from_ms) / (to_ms - from_ms))
-        said = phrases.say(cue.text, within_ms=room_ms)
-        at = _samples(cue.start_ms - from_ms)
-        kept = said[: len(track) - at]
-        track[at : at + len(kept)] += kept
+    said = [one for one in _utterances(sheet) if from_ms <= one.start_ms < to_ms]
+    quiet_from = 0  # sample at which the last sentence has ended
+    for number, one in enumerate(said):
+        told((one.start_ms - from_ms) / (to_ms - from_ms))
+        planned = _samples(one.start_ms - from_ms)
+        at = planned if one.on_the_beat else max(planned, quiet_from)
+        following = said[number + 1] if number + 1 < len(said) else None
+        end = min(_samples(following.latest_ms - from_ms) if following else len(track), len(track))
+        sound = phrases.say(one.text, within_ms=(end - at) * 1000 // SAMPLE_RATE)
+        track[at : at + len(sound)] += sound
+        quiet_from = at + len(sound)
     return track
+
+
+@dataclass(frozen=True)
+class _Utterance:
+    """Something said in one breath; what is not on the beat may wait a little for the word before it to end."""
+
+    start_ms: int
+    text: str
+    on_the_beat: bool
+
+    @property
+    def latest_ms(self) -> int:
+        return self.start_ms + (0 if self.on_the_beat else WAITS_MS)
+
+
+def _utterances(sheet: CueSheet) -> Iterator[_Utterance]:
+    """What is said, in order; of a countdown each number by itself, one a second."""
+    for cue in spoken_cues(sheet):
+        if cue.wording_key == COUNTDOWN:
+            for second, part in enumerate(cue.text.split(",")):
+                yield _Utterance(cue.start_ms + second * 1000, part.strip().rstrip("."), on_the_beat=True)
+        else:
+            yield _Utterance(cue.start_ms, cue.text, on_the_beat=cue.kind == "count")
 
 
 def _samples(length_ms: int) -> int:

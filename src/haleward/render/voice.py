@@ -9,7 +9,6 @@ from __future__ import annotations
 import csv
 import hashlib
 import re
-import tempfile
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Protocol
@@ -18,18 +17,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from haleward.errors import HalewardError
+from haleward.render.kept import Kept
 
 Samples = NDArray[np.float32]
 
 SAMPLE_RATE = 24_000  # samples a second, one channel
 SPEED = 0.95  # a little slower than the voice's own pace, for older listeners
-FASTEST = 1.35  # a sentence that does not fit its time is said faster, but not more than this
-LEVEL_RMS = 0.075  # of the loud half of speech; what -19 LUFS comes to for the voice that ships
-PEAK = 0.89  # louder samples are bent softly under this
+FASTEST = 1.14  # a sentence that does not fit its time is said faster, but at most by a fifth
+LEVEL_RMS = 0.139  # of the loud half of speech; what -19 LUFS comes to for the voice that ships
+BENT, PEAK = 0.6, 0.89  # samples louder than the first are bent softly and stay under the second
+PAUSE_S = 0.3  # between two sentences, at the voice's own pace
 _WINDOW = 120  # samples over which loudness is smoothed
 _HEARD = 0.008  # smoothed loudness from which there is sound
 _BEFORE, _AFTER = 60, 600  # samples kept before the first and after the last sound
 _FADE_IN, _FADE_OUT = 60, 240
+_SENTENCE_END = re.compile(r"(?<=[.;:?!])\s+")
+_WHOLE = 32_767  # full loudness in the 16 bits that are kept
 _TABLE = Path(__file__).parent.parent / "data" / "tables" / "pronunciation.csv"
 MISSING = (
     "Speech and film need packages that are not installed. Install them with `python3 start.py setup film`, "
@@ -87,7 +90,8 @@ class Phrases:
     """Sentences as sound, each made once. ``folder`` keeps them between sessions and people; None keeps them here."""
 
     def __init__(self, voice: Voice, folder: Path | None = None) -> None:
-        self._voice, self._folder = voice, folder
+        self._voice, self._store = voice, Kept(folder, "voice")
+        self._store.clean()
         self._gain = 0.0
         self._known: dict[tuple[str, float], Samples] = {}
 
@@ -120,25 +124,23 @@ class Phrases:
 
     def _kept(self, text: str, speed: float) -> Samples:
         said = as_spoken(text)
-        if self._folder is None:
-            return self._made(said, speed)
-        facts = (self._voice.name, said, speed, LEVEL_RMS, _AFTER)
-        name = hashlib.sha256(repr(facts).encode()).hexdigest()[:32]
-        path = self._folder / f"{name}.npy"
-        if path.exists():
-            return np.asarray(np.load(path, allow_pickle=False), np.float32)
-        made = self._made(said, speed)
-        self._folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=self._folder, suffix=".half", delete=False) as half:
-            np.save(half, made)
-        Path(half.name).replace(path)  # whole or not at all, also when two need it at the same moment
-        return made
+        facts = (self._voice.name, said, speed, LEVEL_RMS, BENT, PEAK, PAUSE_S, _AFTER)
+        found = self._store.get(facts)
+        if found is None:
+            found = np.rint(self._made(said, speed) * _WHOLE).astype("<i2").tobytes()
+            self._store.put(facts, found)
+        return np.frombuffer(found, "<i2").astype(np.float32) / np.float32(_WHOLE)
 
     def _made(self, said: str, speed: float) -> Samples:
-        gain = self._gain or self._level()
-        loud = trimmed(self._voice.say(said, speed=speed)) * np.float32(gain)
-        over = np.abs(loud) > PEAK
-        return np.where(over, np.sign(loud) * PEAK * np.tanh(np.abs(loud) / PEAK), loud).astype(np.float32)
+        """Sentence by sentence, with pauses that are the same everywhere."""
+        pause = np.zeros(round(PAUSE_S / speed * SAMPLE_RATE), np.float32)
+        parts: list[Samples] = []
+        for sentence in _SENTENCE_END.split(said):
+            parts += [pause, trimmed(self._voice.say(sentence, speed=speed))]
+        loud = np.concatenate(parts[1:]) * np.float32(self._gain or self._level())
+        over = np.abs(loud) > BENT
+        bent = np.sign(loud) * (BENT + (PEAK - BENT) * np.tanh((np.abs(loud) - BENT) / (PEAK - BENT)))
+        return np.where(over, bent, loud).astype(np.float32)
 
     def _level(self) -> float:
         """One gain for everything that this voice says: single phrases keep their natural loudness to one another."""

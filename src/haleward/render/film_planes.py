@@ -1,0 +1,106 @@
+"""A film picture in the colours films are stored in, put together from painted parts.
+
+Most of a picture is the same as in the one before. So each part is painted and converted once and copied in where it is
+needed, which is many times faster than converting whole pictures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from haleward.render.sound import film_package
+
+Pixels = NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class Box:
+    """A part of the picture in pixels. All four are even, because two by two pixels share a colour."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True)
+class Size:
+    """A film size. ``split`` is the row where the strip begins: a multiple of 16, the encoder's own block."""
+
+    name: str
+    width: int
+    height: int
+    split: int
+
+    def box(self, left: float, top: float, right: float, bottom: float) -> Box:
+        """The box between shares of the width, and rows of a picture 1280 wide; a bottom below the split is cut off."""
+        scale = self.width / UNITS
+        x, y = _even(left * scale), _even(top * scale)
+        return Box(x, y, min(_even(right * scale), self.width) - x, min(_even(bottom * scale), self.split) - y)
+
+    @property
+    def strip(self) -> Box:
+        """All below the split."""
+        return Box(0, self.split, self.width, self.height - self.split)
+
+
+UNITS = 1280  # everything is laid out on a picture this wide
+SIZES = {"large": Size("large", 1280, 720, 592), "small": Size("small", 854, 480, 400)}
+
+
+@dataclass(frozen=True)
+class Part:
+    """Painted and converted pixels of a box: brightness, and two colours at half the size."""
+
+    box: Box
+    planes: tuple[Pixels, Pixels, Pixels]
+
+
+class Planes:
+    """One picture; what was put in stays until something else is put there."""
+
+    def __init__(self, size: Size) -> None:
+        h, w = size.height, size.width
+        self._whole: Pixels = np.zeros((h * 3 // 2, w), np.uint8)
+        halves = (self._whole[h : h + h // 4], self._whole[h + h // 4 :])
+        self._planes = (self._whole[:h], *(half.reshape(h // 2, w // 2) for half in halves))
+
+    def put(self, part: Part) -> None:
+        """Copy a part in."""
+        box = part.box
+        for plane, pixels, step in zip(self._planes, part.planes, (1, 2, 2), strict=True):
+            top, left = box.top // step, box.left // step
+            plane[top : top + box.height // step, left : left + box.width // step] = pixels
+
+    def frame(self) -> Any:
+        """The picture as a frame for the encoder."""
+        return film_package("av").VideoFrame.from_ndarray(self._whole, format="yuv420p")
+
+
+def converted(box: Box, painted: Pixels) -> Part:
+    """Red, green and blue pixels as a part."""
+    av = film_package("av")
+    frame = av.VideoFrame.from_ndarray(painted, format="rgba")
+    made = _converter(box.width, box.height)(frame, format="yuv420p", dst_colorspace="ITU709")
+    planes = [
+        np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width] for plane in made.planes
+    ]
+    y, u, v = (np.array(plane) for plane in planes)
+    return Part(box, (y, u, v))
+
+
+@cache
+def _converter(_width: int, _height: int) -> Callable[..., Any]:
+    """One converter for each size: setting one up takes longer than using it."""
+    reformatter = film_package("av").video.reformatter.VideoReformatter()
+    return reformatter.reformat  # type: ignore[no-any-return]
+
+
+def _even(pixels: float) -> int:
+    return round(pixels / 2) * 2

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from haleward.errors import HalewardError
 from haleward.render.voice import MISSING, SAMPLE_RATE, Phrases, Samples
@@ -19,7 +20,8 @@ from haleward.session.cue_sheet import Cue, CueSheet
 BIT_RATE = 48_000
 COUNTDOWN = "start_3"  # the key of the sentence that counts down, "Three, two, one, and begin"
 WAITS_MS = 350  # a word after a count may begin this much later, when the count is a long one ("seventeen")
-_CHUNK_S = 10
+FRAME = 1024  # samples that AAC encodes at a time
+_SETTLED = 3  # silent frames after which the encoder gives the same packet again and again
 
 
 def spoken_cues(sheet: CueSheet) -> tuple[Cue, ...]:
@@ -103,31 +105,54 @@ def wav(sound: Samples) -> bytes:
     return out.getvalue()
 
 
-def encoded(
-    sound: Samples, path: Path, *, codec: str = "aac", container: str = "ipod", rate: int = SAMPLE_RATE
-) -> None:
-    """Write ``sound`` as AAC in an MP4 container (or another codec and container that the film set has)."""
+def encoded(sound: Samples, path: Path) -> None:
+    """Write ``sound`` as AAC in an MP4 container.
+
+    Most of a session is silence. A long silence is encoded once, at its ends; the packet between is used again.
+    """
     av = film_package("av")
-    with av.open(str(path), "w", format=container) as out:
-        stream = out.add_stream(codec, rate=rate, layout="mono")
-        stream.bit_rate = BIT_RATE
-        if codec == "aac":
-            stream.options = {"aac_coder": "fast"}
-        resampler = av.AudioResampler(format=stream.codec_context.format or "fltp", layout="mono", rate=rate)
-        for frame in _frames(av, sound):
-            for even in resampler.resample(frame):
-                out.mux(stream.encode(even))
-        for even in resampler.resample(None):
-            out.mux(stream.encode(even))
-        out.mux(stream.encode(None))
+    frames = np.pad(sound, (0, -len(sound) % FRAME)).reshape(-1, FRAME)
+    fed, copies = _without_silence(frames)
+    with av.open(str(path), "w", format="ipod") as out:
+        stream = out.add_stream("aac", rate=SAMPLE_RATE, layout="mono")
+        stream.bit_rate, stream.options = BIT_RATE, {"aac_coder": "fast"}
+        packets = [packet for at, number in enumerate(fed) for packet in stream.encode(_frame(av, frames[number], at))]
+        packets += stream.encode(None)
+        first, at = packets[0].pts, 0
+        for number, packet in enumerate(packets):
+            content = bytes(packet)
+            for _ in range(1 + copies.get(number, 0)):
+                again = av.Packet(content)
+                again.stream, again.time_base, again.duration = stream, Fraction(1, SAMPLE_RATE), FRAME
+                again.pts = again.dts = first + at * FRAME
+                out.mux(again)
+                at += 1
 
 
-def _frames(av: Any, sound: Samples) -> Iterator[Any]:
-    step = SAMPLE_RATE * _CHUNK_S
-    for at in range(0, len(sound), step):
-        frame = av.AudioFrame.from_ndarray(np.ascontiguousarray(sound[None, at : at + step]), "flt", "mono")
-        frame.sample_rate, frame.pts, frame.time_base = SAMPLE_RATE, at, Fraction(1, SAMPLE_RATE)
-        yield frame
+def _without_silence(frames: Samples) -> tuple[list[int], dict[int, int]]:
+    """The frames to encode; and, by the number of a packet in between, how many more of it stand for what was left out.
+
+    A packet holds a frame and the one before it. So after two silent frames there is a packet of pure silence.
+    """
+    silent: NDArray[np.bool_] = np.abs(frames).max(axis=1) == 0
+    fed: list[int] = []
+    copies: dict[int, int] = {}
+    run = 0  # silent frames up to here
+    ends = np.append(np.nonzero(~silent)[0], len(frames))  # where silences end
+    for number in range(len(frames)):
+        run = run + 1 if silent[number] else 0
+        left = int(ends[np.searchsorted(ends, number)]) - number  # silent frames from here to the end of the silence
+        if run > _SETTLED and left > _SETTLED:
+            copies[len(fed) - 1] = copies.get(len(fed) - 1, 0) + 1
+        else:
+            fed.append(number)
+    return fed, copies
+
+
+def _frame(av: Any, samples: Samples, at: int) -> Any:
+    frame = av.AudioFrame.from_ndarray(samples[None], "fltp", "mono")
+    frame.sample_rate, frame.pts, frame.time_base = SAMPLE_RATE, at * FRAME, Fraction(1, SAMPLE_RATE)
+    return frame
 
 
 def film_package(name: str) -> Any:

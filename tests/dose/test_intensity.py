@@ -96,7 +96,7 @@ def test_the_range_equals_the_table(row: dict[str, str]) -> None:
         (replace(WELL, events=(Event("lvad", None),)), "a heart pump moves your blood"),
         (
             replace(WELL, device=Device("crt_d")),
-            "we must first know the lowest rate at which your heart device treats",
+            "the lowest rate your heart device treats is not known",
         ),
         (replace(WELL, resting_heart_rate=None), "your resting pulse is not recorded"),
         (replace(WELL, born_on=None), "your date of birth is not recorded"),
@@ -127,7 +127,7 @@ def test_a_reading_is_valid_up_to_its_last_day_and_not_after() -> None:
         (TODAY, ""),
         (TODAY - timedelta(days=1), ""),
         (TODAY + timedelta(days=1), "your medicines have changed since your pulse was taken"),
-        (None, "the start date of bisoprolol is not recorded"),
+        (None, "we do not know when you started bisoprolol"),
     ],
 )
 def test_a_reading_belongs_to_the_medicines_taken_when_it_was_made(since: date | None, reason: str) -> None:
@@ -154,7 +154,7 @@ def test_a_medicine_that_does_not_touch_the_pulse_does_not_end_the_range() -> No
 def test_no_prediction_is_made_under_ivabradine_but_a_measured_peak_is_used() -> None:
     medicine = Medicine("ivabradine", "ivabradine", "5 mg", date(2025, 1, 1))
     person = replace(WELL, medicines=(medicine,))
-    assert "ivabradine changes your pulse" in intensity_of(person).not_usable_reason
+    assert "ivabradine changes it" in intensity_of(person).not_usable_reason
     assert intensity_of(replace(person, peak_bpm_on_medicines=130)).high_bpm == pytest.approx(60 + 0.7 * 70)
 
 
@@ -174,7 +174,7 @@ def test_a_reserve_under_the_limit_is_not_used(peak_bpm: float, used: bool) -> N
     found = intensity_of(replace(WELL, peak_bpm_on_medicines=peak_bpm))
     assert (found.low_bpm is not None) is used
     if not used:
-        assert found.not_usable_reason == "your resting pulse and your top pulse are too close together"
+        assert found.not_usable_reason == "your resting pulse and top pulse are too close"
         assert found.worksheet.steps[-1].result == pytest.approx(24.9)
 
 

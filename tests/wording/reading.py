@@ -69,5 +69,12 @@ def grade(text: str) -> float:
     return 0.39 * per_sentence + 11.8 * sum(map(syllables, found)) / len(found) - 15.59
 
 
+def automated_readability_index(text: str) -> float:
+    """The grade by letters in place of syllables (Smith and Senter 1967)."""
+    found = words(text)
+    letters = sum(len(re.sub(r"\W", "", word)) for word in found)
+    return 4.71 * letters / len(found) + 0.5 * len(found) / len(sentences(text)) - 21.43
+
+
 def seconds(text: str) -> float:
     return len(words(text)) / WORDS_PER_MINUTE * 60

@@ -79,3 +79,19 @@ def test_the_load_is_said_first_the_pattern_last_and_in_words() -> None:
     assert not any(" / " in one.stays + one.changes for one in found.values())
     press = found["seated_leg_press"]
     assert press.changes.startswith("Changes: band long at ")
+
+
+@pytest.mark.parametrize("movement_id", ["sit_to_stand", "single_arm_row", "side_leg_raise"])
+def test_a_substitute_that_loads_the_joint_more_says_that_it_is_heavier(movement_id: str) -> None:
+    options, exercise = start_of(RICH, movement_id)
+    joint = LIBRARY.movement(movement_id).working_joint
+    assert joint is not None
+    before = peak_nm(movement_id, exercise.posture, exercise.dose.load, joint, RICH, LIBRARY)
+    assert before is not None
+    found = [one for one in substitutes(exercise, options, frozenset(), RICH, LIBRARY) if one.apart_nm is not None]
+    assert found
+    for one in found:
+        start = one.option.start
+        now = peak_nm(one.option.movement_id, start.posture, start.load, joint, RICH, LIBRARY)
+        assert now is not None
+        assert ("heavier: peak load" in one.changes) == (now > 1.1 * before)

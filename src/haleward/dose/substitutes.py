@@ -16,6 +16,8 @@ from haleward.movement.torque import WorkingPath
 from haleward.physiology.tables import texts
 from haleward.record import Band, Posture, Record
 
+HEAVIER = 1.1  # a peak load more than a tenth over the exercise's own is said to be heavier
+
 
 @dataclass(frozen=True)
 class Substitute:
@@ -111,7 +113,9 @@ def _load_changes(exercise: Exercise, option: Option) -> Iterator[str]:
 def _peak_changes(peaks: tuple[float, float] | None, joint: Joint | None) -> Iterator[str]:
     if peaks is not None and joint is not None:
         before, now = (f"{peak:.1f}" for peak in peaks)
-        yield _words("peak_same" if before == now else "peak", joint=joint, before=before, now=now)
+        heavier = peaks[1] > peaks[0] * HEAVIER
+        key = "peak_same" if before == now else "peak_more" if heavier else "peak"
+        yield _words(key, joint=joint, before=before, now=now)
 
 
 def _work_changes(exercise: Exercise, option: Option, library: Library) -> Iterator[str]:

@@ -236,10 +236,11 @@ def test_instructions_start_with_the_verb():
 
 def test_one_instruction_to_a_sentence():
     second = re.compile(rf"\b(and|then) {MOVING_VERBS.pattern.lower()}\b")
+    of_movements = frozenset(MOVEMENT_TEXTS)
     told = ("setup", "kit", "band", "move", "hold", "make", "common", "stop")
     assert not breaches(
         lambda t: (
-            t in MOVEMENT_TEXTS
+            t in of_movements
             and t.kind.startswith(told)
             and any(MOVING_VERBS.match(s) and second.search(s) for s in sentences(t.text))
         )

@@ -54,6 +54,16 @@ def test_a_small_movement_of_the_foot_is_shown_large_in_a_lens(name: str, postur
         assert after.count(LOOKS["silver"].shoe) == 1  # the shoe a second time, in the lens
 
 
+def test_the_lens_shows_the_prosthesis_of_who_has_one() -> None:
+    fills = [
+        p.attrib["fill"]
+        for p in ElementTree.fromstring(drawn("heel_raise", "standing", look="prosthesis")).iter(f"{SVG}path")
+    ]
+    lens = fills[fills.index(GROUND) :]
+    assert STEEL in lens
+    assert LOOKS["prosthesis"].trousers not in lens
+
+
 def test_a_movement_without_a_lens_has_one_shoe_for_each_foot() -> None:
     picture = drawn("biceps_curl", "standing")
     assert GROUND not in picture

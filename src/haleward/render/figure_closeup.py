@@ -10,7 +10,7 @@ from haleward.movement.stack import Stack
 from haleward.record import Side
 from haleward.render.draw import FLOOR, Array, Piece, View, rod
 from haleward.render.draw_list import Shape, line
-from haleward.render.figure_body import shoe_pieces
+from haleward.render.figure_body import STEEL, shoe_pieces
 from haleward.render.looks import LINE, Look
 
 ROOM = 0.40  # share of the picture's width kept free for the lens
@@ -43,11 +43,13 @@ class Lens:
         return View(self._view.yaw, self._view.pitch, self._scale, x - at[:, :1], y - at[:, 1:2])
 
     def pieces(self, stack: Stack, look: Look, side: Side) -> list[list[Piece]]:
-        """Shoe, ankle and the end of the shank."""
+        """Shoe, ankle and the end of the shank, or the tube of a prosthesis."""
         ankle, knee = stack.joints[f"ankle_{side}"], stack.joints[f"knee_{side}"]
         k = self._body.scale
         wide = 0.044 * k * self._body.girth**0.4
         hem, cut = mix(ankle, knee, 0.09), self._cut(stack, side, wide)
+        if look.prosthesis == side:
+            return [[rod(ankle, cut, 0.020 * k, STEEL)], shoe_pieces(stack, self._body, look, side)]
         bare = rod(ankle, hem, 0.035 * k, look.skin)
         return [[bare, *shoe_pieces(stack, self._body, look, side)], [rod(hem, cut, wide, look.trousers, wide * 1.08)]]
 

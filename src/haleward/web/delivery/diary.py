@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.urls import reverse
-from django.utils import timezone
 
 from haleward.dose.week_plan import DAYS_A_WEEK, monday_of
 from haleward.render.diary_page import diary_data, diary_page
@@ -16,7 +15,7 @@ from haleward.web.delivery.landing import words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.logs import session_id_of
 from haleward.web.delivery.sheets import sheet_of, signed_programme
-from haleward.web.delivery.weeks import Told, days_between, told_by_place, weeks_for
+from haleward.web.delivery.weeks import Told, begun_on, days_between, told_by_place, weeks_for
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -61,7 +60,7 @@ def days_of(row: ProgrammeVersion, keys: list[str], *, first: date, last: date) 
     mondays = range((monday_of(last) - monday_of(first)).days // DAYS_A_WEEK + 1)
     weeks = weeks_for(row, [monday_of(first) + timedelta(weeks=number) for number in mondays])
     planned = {day.on: day.sessions for week in weeks for day in week.days}
-    begun = timezone.localdate(row.signed_at)
+    begun = begun_on(person)
     days = []
     for on in days_between(first, last):
         here = planned[on] if on >= begun else ()

@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
-from django.utils import timezone
-
 from haleward.capacity.change import limits_of
 from haleward.dose.log import WALK, SessionLog
 from haleward.dose.week_plan import DAYS_A_WEEK, monday_of
@@ -17,7 +15,7 @@ from haleward.render.chart_series import walked_minutes
 from haleward.web.assessment.mapping import record_of
 from haleward.web.delivery.landing_words import Words, words_for
 from haleward.web.delivery.sheets import intensity_in_force, signed_programme
-from haleward.web.delivery.weeks import Told, told_by_place, week_for
+from haleward.web.delivery.weeks import Told, begun_on, told_by_place, week_for
 from haleward.web.people.models import Person
 from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
@@ -37,8 +35,7 @@ def doing_of(person: Person, *, today: date) -> dict[str, Any]:
     told = told_by_place(person)
     week, programme = week_for(row, today), programme_of(row)
     records = [record_of(one) for one in person.assessments.filter(finished_at__isnull=False).order_by("finished_at")]
-    begun = timezone.localdate(person.programmes.filter(signed_at__isnull=False).earliest("signed_at").signed_at)
-    mondays = _mondays(begun, today)
+    mondays = _mondays(begun_on(person), today)
     walked = {version.version: programme_of(version) for version in person.programmes.filter(signed_at__isnull=False)}
 
     def minutes(known: Told) -> float | None:
@@ -75,7 +72,10 @@ def _sessions(told: dict[tuple[date, str], Told], mondays: list[date], planned: 
         return float(sum(known.done for known in here)) if here else None
 
     bars = [Bar(f"{monday:%-d %b}", count(monday), planned if monday == mondays[-1] else None) for monday in mondays]
-    line = say("doing_sessions_line", done_count=f"{bars[-1].value or 0:g}", planned_count=planned)
+    done = bars[-1].value
+    line = say("log_week_none")
+    if done is not None:
+        line = say("doing_sessions_line", done_count=f"{done:g}", planned_count=planned)
     return {"line": line, "svg": week_bars(bars, title=say("doing_sessions"), description=_spoken(bars, line))}
 
 
@@ -85,7 +85,10 @@ def _walks(told: list[tuple[date, float | None]], mondays: list[date], planned: 
         return sum(here) if here else None
 
     bars = [Bar(f"{monday:%-d %b}", total(monday), planned if monday == mondays[-1] else None) for monday in mondays]
-    line = say("doing_walks_line", minutes=f"{bars[-1].value or 0:g}", planned_minutes=planned)
+    walked = bars[-1].value
+    line = say("log_week_none")
+    if walked is not None:
+        line = say("doing_walks_line", minutes=f"{walked:g}", planned_minutes=planned)
     return {"line": line, "svg": week_bars(bars, title=say("doing_walks"), description=_spoken(bars, line))}
 
 

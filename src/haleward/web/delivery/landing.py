@@ -15,7 +15,7 @@ from haleward.web.delivery.landing_words import Words, walk_words, words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.delivery.week_shown import Shown, kind_line, week_days
-from haleward.web.delivery.weeks import told_by_place, weeks_for
+from haleward.web.delivery.weeks import begun_on, told_by_place, weeks_for
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -61,17 +61,18 @@ def landing_of(holder: Holder, *, today: date) -> dict[str, Any]:
 
 def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
     programme = programme_of(row)
-    shown = Shown(programme, say, told_by_place(row.person))
+    shown = Shown(programme, say, told_by_place(row.person), begun_on(row.person))
     weeks = weeks_for(row, week_days(today, 4), programme)
     days = {day.on: (day, week, after) for week, after in pairwise(weeks) for day in week.days}
     kept = [shown.card(*days[today + timedelta(days=number)]) for number in range(DAYS_KEPT + 1)]
+    minutes = sum(one.minutes for one in weeks[0].sessions if one.on >= shown.begun)
     return {
         "today": kept[0],
         "later": kept[1:],
         "week": shown.rows(weeks[0], today),
         "next_week": shown.rows(weeks[1], today),
         "off_line": shown.off_line(weeks[0]),
-        "minutes_line": say("week_minutes", minutes=weeks[0].walking_minutes) if weeks[0].walking_minutes else "",
+        "minutes_line": say("week_minutes", minutes=minutes) if minutes else "",
         "kind_line": kind_line(weeks[0], shown, today),
         "parts": [(one, say("landing_part_name", part_name=one.key), days_line(one)) for one in programme.parts],
         "walk_days": " and ".join(day.capitalize() for day in programme.walking.days),

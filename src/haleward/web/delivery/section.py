@@ -31,4 +31,5 @@ def context(person: Person, user: User) -> dict[str, Any]:
         "more": len(logs) > SHOWN,
         "held": why_held(person, timezone.localdate()),
         "may_link": user.role in ("lead", "nurse"),
+        "special": person.special_days.filter(withdrawn_at__isnull=True, last_on__gte=timezone.localdate()),
     }

@@ -22,7 +22,7 @@ from haleward.web.delivery.sheets import signed_programme
 from haleward.web.delivery.views_person import covering
 from haleward.web.delivery.views_staff import person_of
 from haleward.web.delivery.week_shown import Shown, week_days
-from haleward.web.delivery.weeks import told_by_place, weeks_for
+from haleward.web.delivery.weeks import begun_on, told_by_place, weeks_for
 from haleward.web.people.models import Person
 from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
@@ -93,7 +93,7 @@ def _uuid(text: str) -> UUID:
 def _shown(person: Person, form: DaysForm, request: HttpRequest) -> dict[str, Any]:
     say, today = words_for(person), timezone.localdate()
     row = signed_programme(person)
-    shown = Shown(programme_of(row), say, told_by_place(person))
+    shown = Shown(programme_of(row), say, told_by_place(person), begun_on(person))
     weeks = weeks_for(row, week_days(today, 2))
     topic = special.illness_topic(person)
     advice = in_force.wording_of(person.service).safety(topic, values=say.values) if topic else ()

@@ -24,6 +24,7 @@ class Shown:
     programme: Programme
     say: Words
     told: ToldBy
+    begun: date  # the day of the first signed plan: before it nothing was planned
 
     def card(self, day: Day, week: Week, following: Week) -> dict[str, Any]:
         """One day as the first page shows it: each session with its line, its buttons and its state."""
@@ -46,7 +47,9 @@ class Shown:
                 "sessions": [
                     {"name": self._name(one), "moved": self._moved(one), "done": self._done(one)}
                     for one in day.sessions
+                    if one.on >= self.begun
                 ],
+                "before": day.on < self.begun,
             }
             for day in week.days
         ]
@@ -118,7 +121,7 @@ class Shown:
 
 def kind_line(week: Week, shown: Shown, today: date) -> str:
     """One fixed kind sentence about the week so far; never about what is missing."""
-    due = [one for one in week.sessions if one.on <= today]
+    due = [one for one in week.sessions if shown.begun <= one.on <= today]
     done = [one for one in due if (known := shown.told.get((one.on, one.part_key))) and known.done]
     extra = any(known.done for (on, _), known in shown.told.items() if monday_of(on) == week.days[0].on)
     if due and len(done) == len(due):

@@ -58,6 +58,11 @@ def weeks_for(row: ProgrammeVersion, days: Iterable[date], programme: Programme 
     return [week_of(plan, day, special=special, own_days=own, policy=policy) for day in days]
 
 
+def begun_on(person: Person) -> date:
+    """The day on which the first plan was signed. Raises when there is none."""
+    return timezone.localdate(person.programmes.filter(signed_at__isnull=False).earliest("signed_at").signed_at)
+
+
 def told_by_place(person: Person) -> dict[tuple[date, str], Told]:
     """What is told, by local day and part; the last word on each."""
     found: dict[tuple[date, str], Told] = {}

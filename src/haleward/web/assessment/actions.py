@@ -19,6 +19,7 @@ from haleward.web.assessment.models import Assessment, draft_of, finished_of
 from haleward.web.assessment.questions import further_questions
 from haleward.web.assessment.titles import movement_choices
 from haleward.web.people.models import Person
+from haleward.web.prescription.proposals import renew_proposals
 from haleward.web.team import protocol as in_force
 
 
@@ -61,6 +62,8 @@ def save(form: AssessmentForm, *, user: User, finish: bool, now: datetime) -> As
     row.author, row.assessed_on, row.record = user, record.assessed_on, mapping.stored(record)
     row.finished_at = now if finish else None
     row.save()
+    if finish:
+        renew_proposals(form.person, now)  # a changed medicine, a new restriction or lost kit may ask for a step back
     return row
 
 
@@ -74,9 +77,11 @@ def release_restriction(person: Person, index: int, *, reason: str, user: User, 
     released = mapping.release(record, index, released_on=timezone.localdate(now), by=str(user), reason=reason)
     if (draft := draft_of(person)) is not None:
         _release_in_draft(draft, record, released)
-    return Assessment.objects.create(
+    row = Assessment.objects.create(
         person=person, author=user, assessed_on=released.assessed_on, record=mapping.stored(released), finished_at=now
     )
+    renew_proposals(person, now)
+    return row
 
 
 def _starting_point(person: Person) -> Record | None:

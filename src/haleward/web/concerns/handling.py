@@ -12,6 +12,7 @@ from django.db import transaction
 from haleward.errors import HalewardError
 from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern, ConcernStep
+from haleward.web.prescription.proposals import renew_proposals
 
 Kind = ConcernStep.Kind
 HANDLING_ROLES = ("nurse", "lead")
@@ -71,6 +72,7 @@ def close(row: Concern, outcome: str, *, user: User, now: datetime) -> None:
     fresh.closed_by, fresh.closed_at, fresh.what_was_done = user, now, outcome.strip()
     fresh.save(update_fields=["closed_by", "closed_at", "what_was_done"])
     _step(fresh, Kind.CLOSED, outcome.strip(), user=user, now=now)
+    renew_proposals(fresh.person, now)  # a report that is settled no longer stands against the next step
 
 
 def targets(user: User) -> list[tuple[str, str]]:

@@ -9,13 +9,13 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from haleward.dose.log import Proposal
+from haleward.dose.log import Proposal, SessionLog
 from haleward.dose.model import Exercise
 from haleward.dose.progression import accept, propose
 from haleward.errors import HalewardError
 from haleward.plain import from_plain, to_plain
 from haleward.web.accounts.models import User
-from haleward.web.delivery.logs import session_logs
+from haleward.web.delivery.logs import session_id_of, session_logs
 from haleward.web.people.models import Person
 from haleward.web.prescription.ground import Ground, ground_of, needed_ground
 from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision, draft_of, signed_of
@@ -27,17 +27,37 @@ Answer = ProposalDecision.Answer
 
 def proposals_now(person: Person, ground: Ground) -> tuple[Proposal, ...]:
     """Every proposal for the signed plan, "hold" among them; nothing before the first session."""
-    row, logs = signed_of(person), session_logs(person)
-    if row is None or not logs:
+    rows, logs = person.programmes.filter(signed_at__isnull=False), session_logs(person)
+    if not rows or not logs:
         return ()
+    newest, *earlier = (programme_of(row) for row in rows)
     return propose(
-        programme_of(row),
+        newest,
         logs,
         ground.record,
         protocol=ground.protocol,
         library=ground.library,
         today=ground.today,
+        earlier=tuple(earlier),
+        settled=settled_sessions(person, logs),
     )
+
+
+def settled_sessions(person: Person, logs: tuple[SessionLog, ...]) -> frozenset[str]:
+    """The sessions whose reports somebody has looked at: each of their concerns is closed.
+
+    What was told of a day may have been added to a session that was played on it; its concern then has the told id.
+    """
+    open_ones, closed = set(), set()
+    for session_id, closed_at in person.concerns.values_list("session_id", "closed_at"):
+        (closed if closed_at else open_ones).add(str(session_id))
+    found = set()
+    for log in logs:
+        told = str(session_id_of(person, timezone.localdate(log.started_at), log.part_key))
+        ids = {log.session_id, told}
+        if ids & closed and not ids & open_ones:
+            found.add(log.session_id)
+    return frozenset(found)
 
 
 @transaction.atomic

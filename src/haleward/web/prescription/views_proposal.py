@@ -18,8 +18,8 @@ from haleward.web.prescription.forms import DoseForm, ReasonForm, SignForm
 from haleward.web.prescription.gate_shown import gate_shown
 from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProposalDecision, signed_of
+from haleward.web.prescription.proposal_shown import proposal_line
 from haleward.web.prescription.proposals import accept_proposal, hold_proposal, proposal_of
-from haleward.web.prescription.section import proposal_line
 from haleward.web.prescription.views import person_of
 from haleward.web.protocol.sections import anchors_of
 
@@ -40,7 +40,7 @@ class _Decide:
     @property
     def changes_dose(self) -> bool:
         """Whether accepting it makes another version."""
-        return self.proposal.after is not None or self.proposal.replacement is not None
+        return self.proposal.changes
 
     def answer(self) -> bool:
         """Do what the pressed button says; False when a form has a fault."""

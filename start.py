@@ -28,7 +28,12 @@ OLDEST = (3, 11)
 HOST = "127.0.0.1"
 PORT = 8000
 # Installing a set also installs the sets it names.
-SETS = {"run": ("run",), "film": ("film", "run"), "test": ("test", "film", "run"), "bench": ("bench", "test", "film", "run")}
+SETS = {
+    "run": ("run",),
+    "film": ("film", "run"),
+    "test": ("test", "film", "run"),
+    "bench": ("bench", "test", "film", "run"),
+}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 NETWORK_SIGNS = ("Could not find a version", "Connection", "Max retries exceeded", "timed out", "ProxyError")
 

@@ -9,7 +9,7 @@ from functools import wraps
 from typing import Any
 
 from django.core.exceptions import RequestDataTooBig
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -47,17 +47,17 @@ def closed_page(request: HttpRequest) -> HttpResponse:
     return render(request, "delivery/closed.html", {"words": words}, status=410)
 
 
-def covering(covers: str) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
+def covering(covers: str) -> Callable[[Callable[..., HttpResponseBase]], Callable[..., HttpResponseBase]]:
     """Reads the token before the view; a closed link becomes one plain page.
 
     ``covers`` is what a carer's consent must cover for this page; "" opens to every holder of a link.
     """
 
-    def wrapped(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    def wrapped(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
         @link_holder
         @never_cache
         @wraps(view)
-        def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponse:
+        def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponseBase:
             try:
                 holder = read_token(token)
             except LinkClosed:

@@ -107,6 +107,7 @@ WALK = st.builds(
 def restrictions(draw: st.DrawFn) -> r.Restriction:
     start = draw(DAYS)
     kind = draw(st.sampled_from(get_args(r.RestrictionKind)))
+    side: st.SearchStrategy[Any] = st.sampled_from(("left", "right")) if kind == "arm" else SIDE
     named = draw(st.lists(st.sampled_from([key for key, _title in MOVEMENTS]), min_size=1, unique=True).map(sorted))
     return r.Restriction(
         kind=kind,
@@ -114,7 +115,7 @@ def restrictions(draw: st.DrawFn) -> r.Restriction:
         author=draw(WORDS),
         start_on=start,
         review_on=draw(st.dates(start, date(2035, 1, 1))),
-        side=draw(st.sampled_from(("left", "right")) if kind == "arm" else SIDE),
+        side=draw(side),
         movement_ids=tuple(named) if kind == "movement" else (),
         load_limit_kg=draw(opt(num(0.1, 20))),
     )

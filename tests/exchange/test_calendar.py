@@ -350,3 +350,35 @@ def test_a_walking_week_without_strength_days_is_a_calendar_too() -> None:
     plan = replace(PLAN, parts=(), walking=Walking(("sunday",), 1, 10, 0))
     (event,) = events_of(file_of(plan))
     assert {one.weekday() for one in dates(event)} == {6}
+
+
+# Days away and little time
+
+
+def test_a_session_left_out_is_no_session_of_the_calendar() -> None:
+    weekday = PLAN.parts[0].days[0]
+    usual = starts_of(of_slot(file_of(), ONE.key, weekday))
+    changed = Standing(changes={(ONE.key, usual[1]): None})
+    assert starts_of(of_slot(file_of(standing=changed), ONE.key, weekday)) == [usual[0], *usual[2:]]
+
+
+@pytest.mark.parametrize("wishes", [Wishes(), TIMED])
+def test_a_moved_session_stands_for_the_one_of_its_day(wishes: Wishes) -> None:
+    weekday = PLAN.parts[0].days[0]
+    planned = START + timedelta(days=(WEEK.index(weekday) - START.weekday()) % 7 + 7)
+    to = planned + timedelta(days=1)
+    file = file_of(wishes=wishes, standing=Standing(changes={(ONE.key, planned): to}))
+    uid = uid_of(PLAN.person_id, ONE.key, weekday)
+    series, moved = sorted((one for one in events_of(file) if one["uid"] == uid), key=lambda one: "rrule" not in one)
+    days = [one.decoded("dtstart") for one in (series, moved)]
+    assert type(days[0]) is type(days[1]) is type(moved.decoded("recurrence-id"))
+    assert days[1] - moved.decoded("recurrence-id") == timedelta(days=1)
+    assert "exdate" not in series
+    assert moved["sequence"] == series["sequence"]
+    assert str(moved["status"]) == "CONFIRMED"
+
+
+def test_while_the_plan_is_on_hold_no_moved_session_comes_back() -> None:
+    planned = START + timedelta(days=(WEEK.index(PLAN.parts[0].days[0]) - START.weekday()) % 7)
+    there = Standing(changes={(ONE.key, planned): planned + timedelta(days=1)}, paused=True)
+    assert not confirmed(file_of(standing=there))

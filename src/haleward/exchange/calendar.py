@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -44,11 +44,16 @@ class Wishes:
 
 @dataclass(frozen=True)
 class Standing:
-    """What stands for or against coming sessions: older versions, days on hold, and whether the plan is on hold now."""
+    """What stands for or against coming sessions: older versions, days on hold, and whether the plan is on hold now.
+
+    ``changes`` are single sessions that days away or little time move or take out: by part and planned day, the day
+    they move to, or ``None``.
+    """
 
     earlier: tuple[Programme, ...] = ()  # signed versions before this one
     held_on: Collection[date] = ()  # days on which the plan was, or today is, on hold
     paused: bool = False  # on hold until somebody closes a concern
+    changes: Mapping[tuple[str, date], date | None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -86,6 +91,7 @@ def calendar_of(
     writer = _Writer(programme.person_id, sheets, wording, made_at, changed_at, zone, weeks, wishes, standing)
     now, ended = _slots(programme, start_on), _ended(programme, standing.earlier)
     events = [writer.event(slot, shared=_shares(slot, now)) for slot in now]
+    events += [event for slot in now for event in writer.moved(slot, shared=_shares(slot, now))]
     events += [writer.ended(slot) for slot in ended]
     calendar = _empty(wording)
     if any(isinstance(event.decoded("dtstart"), datetime) for event in events):
@@ -129,15 +135,19 @@ class _Writer:
         """A session that is in the plan; ``shared`` is the strength part on the day of a walk."""
         at = self._hour(slot, shared)
         event = self._frame(slot, at)
-        title = self._title(slot)
-        for day in sorted(self.standing.held_on):
-            if WEEK[day.weekday()] == slot.weekday and slot.first <= day < slot.first + timedelta(weeks=self.weeks):
+        off = {day for (key, day), to in self.standing.changes.items() if key == slot.part_key and to is None}
+        for day in sorted({*self.standing.held_on, *off}):
+            if self._falls_on(slot, day):
                 event.add("exdate", self._start(day, at))
         if self.standing.paused:
             event.add("summary", self._title(slot, held=True))
             event.add("description", self._say("calendar_held"))
             event.add("status", "CANCELLED")
             return event
+        return self._confirmed(event, slot, at)
+
+    def _confirmed(self, event: Event, slot: _Slot, at: time | None) -> Event:
+        title = self._title(slot)
         event.add("summary", title)
         event.add("description", "\n".join(self._lines(self.sheets[slot.part_key])))
         event.add("status", "CONFIRMED")
@@ -147,6 +157,22 @@ class _Writer:
         if ahead is not None:
             event.add_component(_alarm(title, ahead))
         return event
+
+    def moved(self, slot: _Slot, *, shared: _Slot | None) -> Iterator[Event]:
+        """The single sessions of a slot that are on another day: each stands for one of the series (RECURRENCE-ID)."""
+        if self.standing.paused:
+            return
+        at = self._hour(slot, shared)
+        for (key, day), to in sorted(self.standing.changes.items()):
+            if key != slot.part_key or to is None or not self._falls_on(slot, day) or to in self.standing.held_on:
+                continue
+            event = self._frame(replace(slot, first=to), at)
+            del event["rrule"]
+            event.add("recurrence-id", self._start(day, at))
+            yield self._confirmed(event, slot, at)
+
+    def _falls_on(self, slot: _Slot, day: date) -> bool:
+        return WEEK[day.weekday()] == slot.weekday and slot.first <= day < slot.first + timedelta(weeks=self.weeks)
 
     def ended(self, slot: _Slot) -> Event:
         """A session of an earlier version that is in the plan no more."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from django.conf import settings
@@ -14,6 +15,7 @@ from haleward.session.compile import WALK
 from haleward.web.delivery.links import SALT, LinkClosed, open_link
 from haleward.web.delivery.models import LogEntry, PersonLink
 from haleward.web.delivery.sheets import sheet_of, signed_programme
+from haleward.web.delivery.weeks import weeks_for
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -53,8 +55,19 @@ def calendar_file(person: Person, wishes: Wishes, *, now: datetime, changed_at: 
         start_on=starts_on(row),
         weeks=WEEKS,
         wishes=wishes,
-        standing=_standing(row),
+        standing=replace(_standing(row), changes=changes_of(row)),
     )
+
+
+def changes_of(row: ProgrammeVersion) -> dict[tuple[str, date], date | None]:
+    """What days away, illness and little time do to single sessions of the calendar."""
+    first = starts_on(row)
+    weeks = weeks_for(row, [first + timedelta(weeks=number) for number in range(WEEKS + 1)])
+    off: dict[tuple[str, date], date | None] = {
+        (one.part_key, one.planned_on): None for week in weeks for one in week.off
+    }
+    moved = {(one.part_key, one.planned_on): one.on for week in weeks for one in week.sessions if one.moved}
+    return off | moved
 
 
 def starts_on(row: ProgrammeVersion) -> date:
@@ -76,6 +89,7 @@ def last_change(person: Person) -> datetime:
         *(moment for pair in concerns.values_list("raised_at", "closed_at") for moment in pair if moment),
         *sent.order_by("-stored_at").values_list("stored_at", flat=True)[:1],  # later entries may change a concern
         *person.day_checks.values_list("asked_at", flat=True),
+        *(told for pair in person.special_days.values_list("told_at", "withdrawn_at") for told in pair if told),
     ]
     return max(moments)
 

@@ -22,7 +22,7 @@ from haleward.record import Record
 from haleward.render import film_scenes
 from haleward.render.captions import captions, web_vtt
 from haleward.render.film_clips import TIME_BASE, set_up
-from haleward.render.film_plan import FRAMES_A_SECOND, Chapter, Shot, Turn, chapters, shots_of
+from haleward.render.film_plan import FRAMES_A_SECOND, Chapter, Shot, Turn, chapters, movements, shots_of
 from haleward.render.film_planes import SIZES
 from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.sound import encoded, film_package, session_sound
@@ -160,7 +160,7 @@ class _Work:
     def _cards(self, shots: tuple[Shot, ...], group: list[int]) -> CardsJob:
         cards = tuple(shots[number].shown for number in group)
         first = cards[0].exercise
-        exercise = self.sheet.exercises[first] if first >= 0 else None
+        exercise = movements(self.sheet)[first] if first >= 0 else None
         return CardsJob(exercise, cards, self.sheet.effort_anchors, self.look)  # type: ignore[arg-type]
 
     def _tell(self, share: float, sentence: str) -> None:

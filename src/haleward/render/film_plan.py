@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
-from haleward.session.cue_sheet import Block, Cue, CueSheet
+from haleward.session.cue_sheet import Block, Cue, CueSheet, SheetExercise
 
 FRAMES_A_SECOND = 25
 FRAME_MS = 1000 // FRAMES_A_SECOND
 _TOLD_EVERY_S = 5  # a countdown changes this often, and each second at its end
 _LAST_SECONDS = 10
 _MINUTE_MS = 60_000
+FRAME_DO = "frame_do"  # how the keys begin of the sentence after which a warm-up movement starts
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,16 @@ class Chapter:
     title: str
 
 
+def movements(sheet: CueSheet) -> tuple[SheetExercise, ...]:
+    """Every movement of the session; shots name them by their place here: the programme's, then the frame's."""
+    return (*sheet.exercises, *sheet.frame)
+
+
+def place_of(sheet: CueSheet, block: Block) -> int:
+    """The place of a block's movement among all; -1 for none."""
+    return len(sheet.exercises) + block.frame if block.frame >= 0 else block.exercise
+
+
 def frame_at(at_ms: int) -> int:
     """The film frame nearest to a moment."""
     return round(at_ms / FRAME_MS)
@@ -83,15 +94,18 @@ def shots_of(sheet: CueSheet) -> tuple[Shot, ...]:
 
 
 def chapters(sheet: CueSheet, *, start: str, end: str) -> tuple[Chapter, ...]:
-    """One chapter for each movement, one before and one after."""
+    """One chapter for each movement, for the warm-up and for the cool-down; one before and one after."""
     found = [Chapter(0, start)]
     for block in sheet.blocks:
-        if block.kind in ("setup", "walk") and block.exercise >= 0:
+        title = ""
+        if block.frame >= 0:
+            title = block.title
+        elif block.kind in ("setup", "walk"):
             title = sheet.exercises[block.exercise].title
-            if title != found[-1].title:
-                found.append(Chapter(block.start_ms, title))
         elif block.kind == "close":
-            found.append(Chapter(block.start_ms, end))
+            title = end
+        if title and title != found[-1].title:
+            found.append(Chapter(block.start_ms, title))
     return tuple(found)
 
 
@@ -100,21 +114,23 @@ def _block_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
     if block.kind == "set":
         yield from _set_shots(sheet, index, block)
     elif block.kind == "walk":
-        yield from _walk_shots(sheet, index, block)
+        yield from _again(sheet, index, block, start, frame_at(block.start_ms + block.length_ms))
+    elif block.frame >= 0:
+        yield from _frame_shots(sheet, index, block)
     elif block.kind == "rest":
         yield from _rest_shots(block, start)
     else:
-        yield from _said_shots(block, start, scale=block.kind == "ask_effort")
+        yield from _said_shots(block, start, place=block.exercise, scale=block.kind == "ask_effort")
 
 
-def _said_shots(block: Block, start: int, *, scale: bool) -> Iterator[Shot]:
+def _said_shots(block: Block, start: int, *, place: int, scale: bool = False) -> Iterator[Shot]:
     """A card for each sentence; the first is there from the start of the block."""
     said = [cue for cue in block.cues if cue.kind == "say"]
     if not said:
-        yield Shot(start, 0, Card(block.title, "", block.exercise, scale=scale))
+        yield Shot(start, 0, Card(block.title, "", place, scale=scale))
     for number, cue in enumerate(said):
         at = start if number == 0 else frame_at(cue.start_ms)
-        yield Shot(at, 0, Card(block.title, cue.text, block.exercise, side=cue.side, scale=scale))
+        yield Shot(at, 0, Card(block.title, cue.text, place, side=cue.side, scale=scale))
 
 
 def _rest_shots(block: Block, start: int) -> Iterator[Shot]:
@@ -188,14 +204,31 @@ def _words(block: Block, side: str, shown: list[Cue]) -> tuple[tuple[int, str], 
     return ((out_at, keys.get(first, "")), (back_at, keys.get(second, "")))
 
 
-def _walk_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
-    """Steps again and again, with the minutes left."""
-    exercise = sheet.exercises[block.exercise]
-    out, back = frame_at(round(exercise.out_s * 1000)), frame_at(round(exercise.back_s * 1000))
-    start, end = frame_at(block.start_ms), frame_at(block.start_ms + block.length_ms)
-    breaths = tuple((0, cue.text) for cue in block.cues if cue.kind == "breathe")[:1]
-    times = ((0, out, 0.0, 0.5), (out, back, 0.5, 1.0))
-    for at in range(start, end, out + back):
-        left = -(-(end - at) * FRAME_MS // _MINUTE_MS)
+def _frame_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
+    """A movement of the warm-up or the cool-down: how to take one's place, then the movement again and again."""
+    place, end_ms = place_of(sheet, block), block.start_ms + block.length_ms
+    said = [cue for cue in block.cues if cue.kind == "say"]
+    begun = [cue.start_ms + cue.length_ms for cue in said if cue.wording_key.startswith(FRAME_DO)]
+    first_ms = min([*begun, end_ms])
+    opening = [cue for cue in said if cue.start_ms < first_ms]
+    yield from _said_shots(replace(block, cues=tuple(opening)), frame_at(block.start_ms), place=place)
+    sides = [(cue.start_ms, cue.side) for cue in said if cue.side]
+    starts = [(first_ms, sides[0][1] if sides else ""), *sides[1:]]
+    for (from_ms, side), until_ms in zip(starts, [*(at for at, _ in starts[1:]), end_ms], strict=True):
+        yield from _again(sheet, index, block, frame_at(from_ms), frame_at(until_ms), side=side)
+
+
+def _again(sheet: CueSheet, index: int, block: Block, start: int, end: int, *, side: str = "") -> Iterator[Shot]:
+    """One movement again and again, with the minutes left of its block."""
+    place = place_of(sheet, block)
+    exercise = movements(sheet)[place]
+    out, pause, back = (
+        frame_at(round(seconds * 1000)) for seconds in (exercise.out_s, exercise.pause_s, exercise.back_s)
+    )
+    ways = ((0, out, 0.0, 0.5), (out, pause, 0.5, 0.5), (out + pause, back, 0.5, 1.0))
+    times = tuple(way for way in ways if way[1])
+    block_end = frame_at(block.start_ms + block.length_ms)
+    for at in range(start, end, out + pause + back):
+        left = -(-(block_end - at) * FRAME_MS // _MINUTE_MS)
         strip = Strip(count=str(left), of="minute left" if left == 1 else "minutes left", set_line=exercise.dose_text)
-        yield Shot(at, 0, Turn(block.exercise, "", index, times, breaths, ((0, block.title),), strip))
+        yield Shot(at, 0, Turn(place, side, index, times, ((0, exercise.breathing),), ((0, block.title),), strip))

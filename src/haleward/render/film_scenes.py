@@ -9,12 +9,14 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from haleward.record import Record
 from haleward.render.draw_list import Shape
 from haleward.render.figure import CycleFrames, cycle_frames, look_for
 from haleward.render.film_clips import OPTIONS, packed, packets, unpacked
 from haleward.render.film_draw import Painter
-from haleward.render.film_plan import Card, Shot, Strip, Turn
+from haleward.render.film_plan import Card, Shot, Strip, Turn, movements
 from haleward.render.film_planes import SIZES, Part, Planes
 from haleward.render.kept import Kept
 from haleward.render.sound import film_package
@@ -99,7 +101,7 @@ def turn_jobs(sheet: CueSheet, shots: tuple[Shot, ...], look: Look) -> dict[Turn
         if isinstance(shot.shown, Turn):
             strips.setdefault(bare(shot.shown), []).append(shot.shown.strip)
     return {
-        turn: TurnJob(sheet.exercises[turn.exercise], turn, tuple(dict.fromkeys(found)), look)
+        turn: TurnJob(movements(sheet)[turn.exercise], turn, tuple(dict.fromkeys(found)), look)
         for turn, found in strips.items()
     }
 
@@ -162,7 +164,8 @@ def make_cards(job: CardsJob, folder: Path | None) -> list[bytes]:
 def poster(job: CardsJob) -> bytes:
     """The first card of a job as JPEG."""
     skia = film_package("skia")
-    pixels = next(_card_pictures(job)).frame().to_ndarray(format="rgba", src_colorspace="ITU709")
+    frame = next(_card_pictures(job)).frame()
+    pixels = np.ascontiguousarray(frame.to_ndarray(format="rgba", src_colorspace="ITU709"))
     image = skia.Image.fromarray(pixels, colorType=skia.kRGBA_8888_ColorType)
     return bytes(image.encodeToData(skia.kJPEG, 88))
 

@@ -356,7 +356,7 @@ def test_the_list_needs_as_many_queries_for_many_as_for_one(
         raised(person, f"topic {number}", "same_day")
     client = as_user(nurse)
     for page in ("concerns", "today"):
-        with django_assert_max_num_queries(12):
+        with django_assert_max_num_queries(16):
             assert client.get(reverse(page)).status_code == 200
 
 

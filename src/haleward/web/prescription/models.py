@@ -67,6 +67,7 @@ class ProposalDecision(models.Model):
         CHANGED = "changed", "changed"
         HELD = "held", "held"
         REPLACED = "replaced", "replaced by a newer proposal"
+        UNDONE = "undone", "accepted, then undone"
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="proposals")
     programme = models.ForeignKey(ProgrammeVersion, on_delete=models.PROTECT, related_name="proposals")
@@ -79,6 +80,9 @@ class ProposalDecision(models.Model):
     result = models.ForeignKey(
         ProgrammeVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="came_from"
     )
+    batch = models.UUIDField(null=True, blank=True)  # accepted together with others
+    undone_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    undone_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         """Newest first."""

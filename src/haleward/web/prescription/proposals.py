@@ -48,7 +48,8 @@ def settled_sessions(person: Person, logs: tuple[SessionLog, ...]) -> frozenset[
 
     What was told of a day may have been added to a session that was played on it; its concern then has the told id.
     """
-    open_ones, closed = set(), set()
+    open_ones: set[str] = set()
+    closed: set[str] = set()
     for session_id, closed_at in person.concerns.values_list("session_id", "closed_at"):
         (closed if closed_at else open_ones).add(str(session_id))
     found = set()

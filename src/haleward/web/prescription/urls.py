@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from haleward.web.prescription import views, views_exercise, views_figure, views_proposal
+from haleward.web.prescription import views, views_batch, views_exercise, views_figure, views_proposal
 
 PLAN = "people/<uuid:person_id>/programme/"
 LINE = PLAN + "<slug:part_key>/<int:index>/"
@@ -11,6 +11,9 @@ urlpatterns = [
     path("people/<uuid:person_id>/numbers/", views.numbers, name="numbers"),
     path("people/<uuid:person_id>/checks/", views.day_checks, name="day_checks"),
     path("people/<uuid:person_id>/proposals/<int:proposal_id>/", views_proposal.proposal, name="proposal"),
+    path("proposals/", views_batch.proposals, name="proposals"),
+    path("proposals/undoing/", views_batch.proposals_undo, name="proposals_undo"),
+    path("proposals/renewal/", views_batch.proposals_again, name="proposals_again"),
     path(PLAN, views.programme, name="programme"),
     path(PLAN + "draft/", views.programme_draft, name="programme_draft"),
     path(PLAN + "days/", views.programme_days, name="programme_days"),

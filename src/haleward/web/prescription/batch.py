@@ -1,0 +1,120 @@
+"""Several proposals accepted together, each on its own, and taken back together while nothing followed.
+
+An accepted version is signed and never changes. Taking it back signs the content of the version before it as the next
+version; the proposal is then made anew from the same logs and waits again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from uuid import UUID, uuid4
+
+from django.db import transaction
+from django.db.models import Exists, OuterRef
+from django.utils import timezone
+
+from haleward.errors import HalewardError
+from haleward.physiology.tables import rows
+from haleward.web.accounts.models import User
+from haleward.web.people.models import Person
+from haleward.web.prescription.ground import needed_ground
+from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision, draft_of, signed_of
+from haleward.web.prescription.proposals import accept_proposal, proposal_of, renew_proposals
+from haleward.web.prescription.signing import Decision, content_of, programme_of, sign
+
+Answer = ProposalDecision.Answer
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """What came of accepting several: those signed, and for each of the others why not."""
+
+    batch: UUID
+    done: tuple[ProposalDecision, ...]
+    refused: tuple[tuple[ProposalDecision, str], ...]
+
+
+def undo_time() -> timedelta:
+    """How long an acceptance can be taken back."""
+    return timedelta(
+        minutes=next(int(row["value"]) for row in rows("follow_up_settings") if row["key"] == "undo_minutes")
+    )
+
+
+def waiting_for(user: User) -> list[ProposalDecision]:
+    """The proposals of the user's team that change a dose and wait, by person."""
+    found = ProposalDecision.objects.filter(person__service_id=user.service_id, answer=Answer.WAITING)
+    ordered = found.select_related("person", "programme").order_by("person__last_name", "person__first_name", "pk")
+    return [row for row in ordered if proposal_of(row).changes]
+
+
+def accept_together(chosen: Sequence[ProposalDecision], *, user: User, now: datetime) -> Accepted:
+    """Accept each as it stands; what may not be signed stays waiting, with the reason."""
+    batch, done, refused = uuid4(), [], []
+    for row in chosen:
+        try:
+            with transaction.atomic():
+                accept_proposal(row, exercise=None, reason="", decision=Decision(), user=user, now=now)
+                row.batch = batch
+                row.save(update_fields=["batch"])
+        except HalewardError as fault:
+            refused.append((row, str(fault)))
+        else:
+            done.append(row)
+    return Accepted(batch, tuple(done), tuple(refused))
+
+
+def undoable(user: User, *, now: datetime) -> list[ProposalDecision]:
+    """What this lead accepted so shortly ago that it may still be taken back, newest first."""
+    later = ProgrammeVersion.objects.filter(person=OuterRef("person"), version__gt=OuterRef("result__version"))
+    mine = ProposalDecision.objects.filter(decided_by=user, answer=Answer.ACCEPTED, decided_at__gt=now - undo_time())
+    found = mine.filter(~Exists(later), result__isnull=False, result__log_entries__isnull=True)
+    return list(found.select_related("person", "programme", "result").order_by("-decided_at", "-pk"))
+
+
+def why_not(row: ProposalDecision, *, now: datetime) -> str:
+    """Why an acceptance cannot be taken back; "" when it can."""
+    if row.answer != Answer.ACCEPTED or row.result is None or row.decided_at is None:
+        return "This proposal is not one that was accepted as it stood."
+    if now - row.decided_at > undo_time():
+        return (
+            f"It was accepted more than {undo_time().seconds // 60} minutes ago. Change the plan in its next version."
+        )
+    newest = signed_of(row.person)
+    if newest is None or newest.pk != row.result_id:
+        return f"Plan {row.result.version} has been followed by another plan. Change that one in its next version."
+    if draft_of(row.person) is not None:
+        return "A draft of the next plan has been begun. Sign it or throw it away first."
+    if row.result.log_entries.exists():
+        return f"Plan {row.result.version} has been exercised already. Change it in its next version."
+    return ""
+
+
+@transaction.atomic
+def undo(row: ProposalDecision, *, user: User, now: datetime) -> ProgrammeVersion:
+    """Sign what was before as the next version. Raises one sentence when something followed or it is too late."""
+    locked = ProposalDecision.objects.select_for_update().get(pk=row.pk)
+    if reason := why_not(locked, now=now):
+        raise HalewardError(reason)
+    assert locked.result is not None  # why_not has looked
+    person: Person = locked.person
+    ground = needed_ground(person, timezone.localdate(now))
+    before, accepted = programme_of(locked.programme), locked.result
+    back = replace(before, version=accepted.version + 1, made_on=ground.today, signed_by="", signed_on=None)
+    back = replace(back, protocol_id=ground.protocol.id, protocol_version=ground.protocol.version)
+    result = ProgrammeVersion.objects.create(
+        person=person, version=back.version, made_by=user, **content_of(back, ground)
+    )
+    locked.answer, locked.undone_by, locked.undone_at = Answer.UNDONE, user, now
+    locked.save(update_fields=["answer", "undone_by", "undone_at"])
+    sign(result, decision=Decision(accepted.decided_by, accepted.decision_reason), user=user, now=now)
+    renew_proposals(person, now)
+    return result
+
+
+def look_again(user: User, *, now: datetime) -> int:
+    """Bring the proposals of everybody with a signed plan up to date: days pass without a log too. How many waited."""
+    people = Person.objects.for_team(user).filter(programmes__signed_at__isnull=False).distinct()
+    return sum(len(renew_proposals(person, now)) for person in people)

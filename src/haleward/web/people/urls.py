@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from haleward.web.people import views
+from haleward.web.people import views, views_course
 
 urlpatterns = [
     path("", views.today, name="today"),
     path("people/", views.people, name="people"),
     path("people/<uuid:person_id>/", views.person, name="person"),
+    path("people/<uuid:person_id>/course/", views_course.course, name="course"),
     path("people/<uuid:person_id>/details/", views.person_details, name="person_details"),
     path("referrals/", views.referrals, name="referrals"),
     path("referrals/new/", views.new_referral, name="new_referral"),

@@ -99,7 +99,7 @@ class Painter:
                 top = self.text.line_below(canvas, card.big, left, 244, 170, TEAL)
             first_row = bottom - 46 * (len(scale) - 1)
             room = first_row - 60 if scale else bottom
-            block = Block(card.text, left, top, width, room, 46 if beside_figure else 64, INK)
+            block = Block(card.text, left, top, width, room, 54 if beside_figure else 68, INK)
             self.text.fitted(canvas, block)
             for row, (number, words) in enumerate(scale):
                 y = first_row + row * 46

@@ -161,17 +161,22 @@ def _set_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
     yield from _waiting(block, block.start_ms, first)
     for number, turn in enumerate(turns):
         end_ms = turn[-1].start_ms + turn[-1].length_ms
-        strip = Strip(
-            count="" if exercise.hold_s else str(turn[0].repetition),
-            of=f"of {exercise.repetitions}" if exercise.repetitions and not exercise.hold_s else "",
-            done=turn[0].repetition if not exercise.hold_s else 0,
-            total=exercise.repetitions if not exercise.hold_s else 0,
-            set_line=f"Set {block.set_number} of {exercise.sets}",
-        )
-        yield Shot(frame_at(turn[0].start_ms), 0, _turn(block, index, turn, strip))
+        yield Shot(frame_at(turn[0].start_ms), 0, _turn(block, index, turn, _strip(exercise, block, turn[0])))
         following = turns[number + 1][0].start_ms if number + 1 < len(turns) else block.start_ms + block.length_ms
         if following - end_ms >= FRAME_MS:
             yield from _waiting(block, end_ms, following)
+
+
+def _strip(exercise: SheetExercise, block: Block, first: Cue) -> Strip:
+    """The count of a repetition, or how long a hold lasts; the side and the set."""
+    place = f"Set {block.set_number} of {exercise.sets}"
+    side = next((cue.text for cue in block.cues if cue.wording_key == f"side_{first.side}"), "")
+    if side:
+        place = f"{side.rstrip('.')}, {place[0].lower()}{place[1:]}"
+    if exercise.hold_s:
+        return Strip(count=f"{exercise.hold_s:g}", of="seconds", set_line=place)
+    count = first.repetition
+    return Strip(str(count), f"of {exercise.repetitions}", count, exercise.repetitions, place)
 
 
 def _waiting(block: Block, from_ms: int, to_ms: int) -> Iterator[Shot]:

@@ -24,7 +24,7 @@ from pypdf import PdfReader
 from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern
 from haleward.web.delivery import sheets
-from haleward.web.delivery.links import staff_token
+from haleward.web.delivery.links import carer_token, give_consent, staff_token
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions
 from haleward.web.prescription.models import ProgrammeVersion
@@ -191,6 +191,39 @@ def test_staff_print_the_same_booklet(token: str, plan: ProgrammeVersion, assist
     assert answer.content == mine
     assert answer.headers["Content-Disposition"] == 'inline; filename="session-one-plan-1.pdf"'
     assert made["booklet_pdf"] == 1
+
+
+def test_large_print_and_card_are_served_beside_the_booklet(token: str, plan: ProgrammeVersion, lead: User) -> None:
+    names = {"large": "session-large-print-one-plan-1.pdf", "card": "card-one-plan-1.pdf"}
+    for kind, name in names.items():
+        answer = Client().get(reverse("me_booklet", args=[token, "one"]), {"print": kind})
+        assert answer.headers["Content-Disposition"] == f'inline; filename="{name}"'
+        assert all("Call 999 now if you feel very ill." in page for page in text_of_pages(answer.content))
+        assert as_user(lead).get(reverse("booklet", args=[plan.person.pk, "one"]), {"print": kind}).content
+    assert Client().get(reverse("me_booklet", args=[token, "one"]), {"print": "poster"}).status_code == 404
+
+
+def test_both_prints_are_offered_on_the_persons_page_and_the_leads(
+    token: str, plan: ProgrammeVersion, lead: User
+) -> None:
+    mine, theirs = reverse("me_booklet", args=[token, "one"]), reverse("booklet", args=[plan.person.pk, "one"])
+    own, staff = get("me", token).content.decode(), as_user(lead).get(reverse("person", args=[plan.person.pk])).content
+    for kind in ("", "?print=large", "?print=card"):
+        assert f'href="{mine}{kind}"' in own
+        assert f'href="{theirs}{kind}"' in staff.decode()
+
+
+def test_the_booklet_has_a_code_of_the_persons_own_link_and_a_helpers_has_none(
+    token: str, plan: ProgrammeVersion, lead: User
+) -> None:
+    assert "Keep these codes to yourself." in text_of(booklet(token))
+    consent = give_consent(plan.person, carer_name="Jo", covers=["plan"], recorded_by=lead, now=timezone.now())
+    helped = text_of(booklet(carer_token(consent)))
+    assert "Keep these codes" not in helped
+    assert "Ask your team if you would like this plan on a phone or tablet." in helped
+    plan.person.links.update(withdrawn_at=timezone.now())
+    answer = as_user(lead).get(reverse("booklet", args=[plan.person.pk, "one"]))
+    assert "Keep these codes" not in text_of(answer.content)
 
 
 def test_another_team_prints_nothing(plan: ProgrammeVersion, outsider: User) -> None:

@@ -24,6 +24,7 @@ from haleward.web.team import protocol as in_force
 __all__ = ["Words", "landing_of", "walk_words", "words_for"]
 HEADINGS = (
     "landing_today", "landing_plan", "landing_open", "landing_print", "landing_safety", "landing_waiting",
+    "print_large_button", "print_card_button",
     "rest_day_1", "rest_day_why", "caution_line", "calendar_heading", "week_heading", "week_next_heading",
     "week_rest", "week_done",
     "log_ask", "log_yes", "log_part", "log_no", "diary_open", "diary_change", "diary_state_late", "days_link",

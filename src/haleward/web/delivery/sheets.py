@@ -7,7 +7,7 @@ import json
 import tempfile
 from functools import cache
 from pathlib import Path
-from typing import TypedDict
+from typing import Literal, TypedDict
 
 from django.conf import settings
 from django.utils import timezone
@@ -21,6 +21,8 @@ from haleward.movement.library import Library
 from haleward.plain import from_plain
 from haleward.record import Record
 from haleward.render.booklet import booklet_pdf
+from haleward.render.booklet_codes import NO_LINKS, Links
+from haleward.render.class_card import class_card_pdf
 from haleward.render.page import session_page
 from haleward.safety.protocol import Protocol
 from haleward.session.compile import WALK, compile_session
@@ -34,6 +36,8 @@ from haleward.web.studio.choice import options_of
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service as ServiceRow
 from haleward.wording import Service, Wording
+
+PrintKind = Literal["booklet", "large", "card"]
 
 
 def signed_programme(person: Person) -> ProgrammeVersion:
@@ -85,13 +89,27 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str) 
     return html.replace(marks[0], post_url).replace(marks[1], token)
 
 
-def booklet_of(row: ProgrammeVersion, part_key: str) -> bytes:
-    """The same part as a tagged A4 booklet."""
-    kept = _kept(row, part_key, "pdf")
+def print_of(
+    row: ProgrammeVersion, part_key: str, kind: PrintKind = "booklet", *, links: Links = NO_LINKS, link_mark: str = ""
+) -> bytes:
+    """The same part in print: booklet, booklet in large print, or card for class.
+
+    ``links`` become square codes. ``link_mark`` changes with what they open: a signed address is another each second.
+    """
+    codes = hashlib.sha256(link_mark.encode()).hexdigest()[:12]
+    kept = _kept(row, part_key, f"{kind}-{codes}.pdf")
     if not kept.exists():
-        sheet, record = sheet_of(row, part_key)
-        _keep(kept, booklet_pdf(sheet, record=record, **surroundings(row.person.service)))
+        _keep(kept, _printed(row, part_key, kind, links))
     return kept.read_bytes()
+
+
+def _printed(row: ProgrammeVersion, part_key: str, kind: PrintKind, links: Links) -> bytes:
+    sheet, record = sheet_of(row, part_key)
+    around = surroundings(row.person.service)
+    if kind == "card":
+        return class_card_pdf(sheet, record=record, **around)
+    large, programme = kind == "large", programme_of(row)
+    return booklet_pdf(sheet, record=record, **around, programme=programme, links=links, large_print=large)
 
 
 PACKAGE = Path(haleward.__file__).parent

@@ -25,6 +25,7 @@ from haleward.web.delivery import actions, sheets
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.landing import landing_of, words_for
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
+from haleward.web.delivery.prints import printed
 from haleward.web.delivery.safety_page import safety_of
 from haleward.web.team import protocol as in_force
 
@@ -111,22 +112,17 @@ def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str)
     if why_held(holder.person, timezone.localdate()):
         return redirect("me", token=token)
     row = sheets.signed_programme(holder.person)
-    return self_contained(sheets.page_of(row, part_key, post_url=reverse("me_log", args=[token]), token=token))
+    post_url = reverse("me_log", args=[token]) if "log" in holder.covers else ""  # "": it keeps its log to hand over
+    return self_contained(sheets.page_of(row, part_key, post_url=post_url, token=token))
 
 
 @holding
-def booklet(_request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
-    """The same session to print; like the session, not while the plan is on hold."""
+def booklet(request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
+    """The same session to print; like the session, not while the plan is on hold. A helper gets no code of the link."""
     if why_held(holder.person, timezone.localdate()):
         return redirect("me", token=token)
-    return pdf(sheets.booklet_of(sheets.signed_programme(holder.person), part_key), f"session-{part_key}.pdf")
-
-
-def pdf(content: bytes, name: str) -> HttpResponse:
-    """A PDF that opens in the browser."""
-    return HttpResponse(
-        content, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
-    )
+    row = sheets.signed_programme(holder.person)
+    return printed(request, row, part_key, with_links=holder.origin != "carer")
 
 
 @link_holder

@@ -17,8 +17,8 @@ from haleward.web.delivery import sheets
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.links import make_link, staff_token, token_of
 from haleward.web.delivery.logs import session_logs
+from haleward.web.delivery.prints import printed
 from haleward.web.delivery.reading import readable_session, titles_of
-from haleward.web.delivery.views_person import pdf
 from haleward.web.people.models import Person
 
 
@@ -51,7 +51,7 @@ def link(request: StaffRequest, person_id: UUID) -> HttpResponse:
 def booklet(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """Print one part of the signed plan."""
     row = sheets.signed_programme(person_of(request, person_id))
-    return pdf(sheets.booklet_of(row, part_key), f"session-{part_key}-plan-{row.version}.pdf")
+    return printed(request, row, part_key)
 
 
 @roles("lead", "nurse", "assistant")

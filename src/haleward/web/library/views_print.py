@@ -10,7 +10,7 @@ from django.utils import timezone
 from haleward.errors import HalewardError
 from haleward.render.movement_print import PrintedFor, PrintedMovement, home_sheet_pdf, station_cards_pdf
 from haleward.web.accounts.access import StaffRequest, roles
-from haleward.web.delivery.views_person import pdf
+from haleward.web.delivery.prints import pdf
 from haleward.web.library.catalogue import look_of
 from haleward.web.library.chosen import Chosen, chosen_of
 from haleward.web.library.forms import LoadForm

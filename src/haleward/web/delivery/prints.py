@@ -44,5 +44,5 @@ def links_of(request: HttpRequest, row: ProgrammeVersion, part_key: str) -> tupl
 def _kind(asked: str) -> PrintKind:
     for kind in get_args(PrintKind):
         if kind == asked:
-            return kind  # type: ignore[no-any-return]
+            return kind
     raise Http404

@@ -11,7 +11,7 @@ import hashlib
 import re
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,15 +69,17 @@ class NeuralVoice:
         return np.asarray(self._speak(text, seed=0, speed=speed), np.float32)
 
 
-def _from_file(kind: type, file: Path) -> object:
+def _from_file(kind: type, file: Path) -> Any:
+    from onnxruntime.capi import onnxruntime_pybind11_state as engine
+
     if not file.is_file():
         raise HalewardError(
             f"The voice file {file} is not there. Name a voice file that is, or none for the usual voice."
         )
     try:
         return kind(model=str(file))
-    except (ValueError, RuntimeError, OSError) as error:
-        raise HalewardError(f"The voice file {file} is not a voice that can be used here ({error}).") from error
+    except (engine.InvalidProtobuf, engine.InvalidGraph, engine.InvalidArgument, engine.Fail, OSError) as error:
+        raise HalewardError(f"The voice file {file} is not a voice that can be used here; choose another.") from error
 
 
 @lru_cache(maxsize=4)

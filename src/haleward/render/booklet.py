@@ -150,13 +150,15 @@ def exercise_data(
     """One movement as print shows it: two pictures with their words, at most four numbered lines, the dose."""
     rest = wording.text("dose_rest", {"rest_seconds": str(exercise.rest_s)}) if exercise.rest_s else ""
     hold = {"hold_seconds": f"{exercise.hold_s:g}"}
-    kit = [exercise.kit_line, *exercise.setup[STEPS_MOST:], exercise.band_setup]
+    load, kit = f"{exercise.load_text}.", [exercise.kit_line, *exercise.setup[STEPS_MOST:], exercise.band_setup]
+    if exercise.load_text.lower() in exercise.kit_line.lower():
+        load = kit.pop(0)  # "Use your own weight." says "Your own weight." already
     pictures = _pictures(exercise, record, library, wording, values)
     return {
         "title": exercise.title,
         "purpose": exercise.purpose,
         "dose": exercise.dose_text,
-        "load": [] if exercise.load_text.lower() in exercise.kit_line.lower() else [f"{exercise.load_text}."],
+        "load": load,
         "rest": rest,
         "kit": [line for line in kit if line],
         "steps": list(exercise.setup[:STEPS_MOST]),

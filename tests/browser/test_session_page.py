@@ -17,14 +17,14 @@ from haleward.session.compile import compile_session
 from haleward.session.entries import faults_of, logs_of
 from haleward.wording import default_wording
 from tests.session.people import PLAIN
-from tests.session.samples import SERVICE, TODAY, exercise, programme
+from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
 
 pytestmark = pytest.mark.browser
 
 ADDRESS = "http://session.test/s/abc/"
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
              "--disable-component-update", "--disable-sync"]  # fmt: skip
-TOLD = {"protocol": default_protocol(), "library": default_library(), "wording": default_wording()}
+TOLD = {"protocol": unframed(default_protocol()), "library": default_library(), "wording": default_wording()}
 SHORT = programme(
     exercise(repetitions=6, rest_s=30),
     exercise("side_leg_raise", "hand_supported", sets=1, repetitions=3, each_side=True),

@@ -11,6 +11,7 @@ from haleward.movement.library import default_library
 from haleward.render.page import page_hashes, session_page
 from haleward.render.page_bundle import ASSETS, csp_hash, script, style
 from haleward.render.page_gate import day_gate, day_questions
+from haleward.render.page_pack import unpack
 from haleward.safety.protocol import default_protocol
 from haleward.session.compile import WALK, compile_session
 from haleward.wording import Service, default_wording
@@ -28,7 +29,8 @@ def page(record=PLAIN, *, plan=SHORT, part="one", service=SERVICE, **more):
 
 
 def data_of(html):
-    return json.loads(re.search(r'id="data">(.*?)</script>', html, re.DOTALL).group(1))
+    data = json.loads(re.search(r'id="data">(.*?)</script>', html, re.DOTALL).group(1))
+    return {**data, "sheet": unpack(data["sheet"]), "figures": [unpack(each) for each in data["figures"]]}
 
 
 def test_it_works():
@@ -61,6 +63,12 @@ def test_what_a_person_or_a_service_wrote_stays_text():
     assert html.count("<script") == 2
     assert "<b>" not in html
     assert data_of(html)["sheet"]["first_name"] == "A<b>"
+
+
+def test_repetitions_that_are_drawn_alike_are_carried_once():
+    data = data_of(page(part=WALK))
+    assert len(data["drawn"]) == 1 + len(data["sheet"]["frame"])
+    assert len(data["figures"]) == len(set(data["drawn"])) < len(data["drawn"])
 
 
 def test_a_page_is_the_same_each_time_it_is_made():
@@ -144,9 +152,10 @@ def test_a_page_with_device_has_its_address_and_token():
 def test_every_script_file_is_small_and_is_used():
     used = script() + script("diary.js") + script("home.js")
     for path in ASSETS.glob("*.js"):
-        text = path.read_text(encoding="utf-8")
-        assert len(text.splitlines()) <= 200, path.name
-        assert text.splitlines()[0] in used, path.name
+        lines = path.read_text(encoding="utf-8").splitlines()
+        assert len(lines) <= 200, path.name
+        first = next(line for line in lines if line and not line.startswith(("//", "/*", " *", "import ")))
+        assert first.removeprefix("export ") in used, path.name
 
 
 def test_the_page_knows_when_someone_reads_and_what_to_say_when_nobody_does():

@@ -1,5 +1,6 @@
 """Invented people, programmes and a service for the tests of session, page and booklet."""
 
+from dataclasses import replace
 from datetime import date
 from types import SimpleNamespace
 
@@ -65,6 +66,12 @@ def protocol(*, effort_scale="0-10"):
     return SimpleNamespace(
         id="default", version="1", wording_values={}, settings={}, policies=SimpleNamespace(intensity=intensity)
     )
+
+
+def unframed(protocol):
+    """A protocol without warm-up and cool-down, for tests that begin with the first movement."""
+    framing = ("warm_up_minutes", "cool_down_minutes")
+    return replace(protocol, settings={name: each for name, each in protocol.settings.items() if name not in framing})
 
 
 def dose(**changes):

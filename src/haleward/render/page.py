@@ -13,9 +13,10 @@ from typing import Any
 from haleward.movement.library import Library
 from haleward.plain import to_plain
 from haleward.record import Record
-from haleward.render.figure import animation, look_for
 from haleward.render.page_bundle import csp_hash, script, style, template
+from haleward.render.page_figures import figures_of, still_of
 from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
+from haleward.render.page_pack import pack
 from haleward.render.page_safety import symptoms, topics
 from haleward.safety.facts import facts_of
 from haleward.safety.hours import parse_openings
@@ -38,6 +39,7 @@ _FILLED_ON_PAGE = frozenset(
         "unsent_count",
         "done_count",
         "planned_count",
+        "movement_title",
     )
 )
 _SCRIPT_BLOCK = re.compile(r"<script>(.*?)</script>", re.DOTALL)
@@ -114,9 +116,13 @@ def _page_data(
     strength = any(block.kind == "set" for block in sheet.blocks)
     rules, needs, facts = day_gate(record, asked, protocol=protocol, today=today, strength=strength)
     shown = topics(wording, values)
+    drawn = [_drawn_as(exercise) for exercise in (*sheet.exercises, *sheet.frame)]
+    figures = {key: figures_of(exercise, record, library) for key, exercise in _each_once(sheet).items()}
     return {
-        "sheet": to_plain(sheet),
-        "figures": [_figures(exercise, record, library) for exercise in sheet.exercises],
+        "sheet": pack(_by_block(sheet)),
+        "figures": [pack(each) for each in figures.values()],
+        "drawn": [list(figures).index(key) for key in drawn],  # which figure each movement has
+        "stills": pack([still_of(each) for each in figures.values()]),
         "words": words_named(script(), wording, values, filled_later=_FILLED_ON_PAGE),
         "checks": plain_questions(asked, wording=wording, values=values),
         "gate": plain_gate(rules, needs, facts),
@@ -128,25 +134,24 @@ def _page_data(
     }
 
 
-def _figures(exercise: SheetExercise, record: Record, library: Library) -> dict[str, Any]:
-    """The frames of one movement, by side."""
-    look = look_for(record.sex, record.look, person_id=record.person_id)
-    return {
-        side: animation(
-            exercise.movement_id,
-            exercise.posture,
-            kit=exercise.kit,  # type: ignore[arg-type]
-            stature_m=record.stature_m,
-            mass_kg=record.mass_kg,
-            look=look,
-            out_s=exercise.out_s,
-            pause_s=exercise.pause_s,
-            back_s=exercise.back_s,
-            side=side,
-            library=library,
-        )
-        for side in ((exercise.side,) if exercise.side else ("left", "right") if exercise.each_side else ("",))
-    }
+def _by_block(sheet: CueSheet) -> dict[str, Any]:
+    """The sheet with the cues timed from the start of their block: sets that are alike fold into little."""
+    plain: dict[str, Any] = to_plain(sheet)
+    for block in plain["blocks"]:
+        for cue in block["cues"]:
+            cue["start_ms"] -= block["start_ms"]
+    return plain
+
+
+def _drawn_as(exercise: SheetExercise) -> tuple[object, ...]:
+    """What the figure of a movement depends on."""
+    tempo = (exercise.out_s, exercise.pause_s, exercise.back_s)
+    return (exercise.movement_id, exercise.posture, exercise.kit, *tempo, exercise.side, exercise.each_side)
+
+
+def _each_once(sheet: CueSheet) -> dict[tuple[object, ...], SheetExercise]:
+    """The movements of the session, those that are drawn alike only once."""
+    return {_drawn_as(exercise): exercise for exercise in (*sheet.exercises, *sheet.frame)}
 
 
 def words_named(

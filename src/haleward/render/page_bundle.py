@@ -13,6 +13,7 @@ FONTS = Path(__file__).parent.parent / "data" / "fonts"
 _ENTRY = "main.js"
 _IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w.]+)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export ", re.MULTILINE)
+_COMMENT = re.compile(r"^[ \t]*(?://.*|/\*\*[\s\S]*?\*/)$", re.MULTILINE)
 _FACES = {400: "atkinson-hyperlegible-latin-400-normal.woff2", 700: "atkinson-hyperlegible-latin-700-normal.woff2"}
 
 
@@ -21,7 +22,7 @@ def script(entry: str = _ENTRY) -> str:
     """Every module that ``entry`` needs, each after those it imports, in one closed scope: nothing becomes global."""
     order: list[str] = []
     _visit(entry, order)
-    bodies = (_EXPORT.sub("", _IMPORT.sub("", (ASSETS / name).read_text(encoding="utf-8"))) for name in order)
+    bodies = (_EXPORT.sub("", _bare(_IMPORT.sub("", (ASSETS / name).read_text(encoding="utf-8")))) for name in order)
     return '(() => {\n"use strict";\n' + "\n".join(bodies) + "})();\n"
 
 
@@ -42,6 +43,11 @@ def csp_hash(text: str) -> str:
     """The hash by which a content security policy allows one inline block."""
     digest = hashlib.sha256(text.encode("utf-8")).digest()
     return f"'sha256-{base64.b64encode(digest).decode('ascii')}'"
+
+
+def _bare(source: str) -> str:
+    """A module without its comments and indents: they are for whoever reads the files, not for a phone."""
+    return "".join(f"{line.strip()}\n" for line in _COMMENT.sub("", source).splitlines() if line.strip())
 
 
 def _visit(name: str, order: list[str]) -> None:

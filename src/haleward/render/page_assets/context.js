@@ -1,4 +1,5 @@
 // What every screen works with: the sheet, the words, the place, the log, the voice. Made once, in main.js.
+import { unpack } from "./inflate.js";
 
 /** A text by key; `{name}` is filled from `values`. The service's own values were filled when the page was made. */
 export const makeWords = (texts) => (key, values = {}) =>
@@ -15,11 +16,26 @@ const identifier = () => {
 
 export const newIdentifier = identifier;
 
+/** What is drawn, unfolded when it is first needed: a phone need not unfold the last movement to show the first. */
+const makeDrawings = (data) => {
+  const unfolded = new Map();
+  const at = (name, text) => unfolded.get(name) ?? unfolded.set(name, unpack(text)).get(name);
+  const placeOf = (block) => data.drawn[block.frame >= 0 ? data.sheet.exercises.length + block.frame : block.exercise];
+  return {
+    figuresOf: (block) => at(placeOf(block), data.figures[placeOf(block)]),
+    stillOf: (block) => at("stills", data.stills)[placeOf(block)],
+  };
+};
+
 /** Everything the screens share. `place` is the stored place; `save()` keeps it after a change. */
 export function makeContext(data, { outbox, places, place, voice }) {
+  const { sheet } = data;
+  const translation = new Map(sheet.translation ?? []);
+  const exerciseOf = (block) => (block.frame >= 0 ? sheet.frame[block.frame] : sheet.exercises[block.exercise]);
   const context = {
+    ...makeDrawings(data),
     data,
-    sheet: data.sheet,
+    sheet,
     words: makeWords(data.words),
     voice,
     outbox,
@@ -38,8 +54,11 @@ export function makeContext(data, { outbox, places, place, voice }) {
           ...values,
         },
       }),
-    block: () => data.sheet.blocks[context.place.block],
-    exercise: () => data.sheet.exercises[context.block().exercise],
+    block: () => sheet.blocks[context.place.block],
+    exerciseOf,
+    exercise: () => exerciseOf(context.block()),
+    /** A text of the sheet in the language that is shown. */
+    shown: (text) => translation.get(text) ?? text,
   };
   return context;
 }

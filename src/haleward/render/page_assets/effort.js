@@ -46,15 +46,15 @@ export function effortScreen(context, flow) {
   const choose = (effort) => {
     const done = context.place.reps;
     const hard = effort !== null && effort > sheet.effort_high;
-    const lines = [words(reply(context, effort, sheet.effort_low, sheet.effort_high)), ...(hard ? [exercise.easier] : [])];
+    const lines = [words(reply(context, effort, sheet.effort_low, sheet.effort_high)), ...(hard ? [context.shown(exercise.easier)] : [])];
     context.place.reply = lines;
     flow.next();
     context.log("effort", { ...setOf(block, exercise), effort });
     if (planned !== null && done !== planned) context.log("set", { ...setOf(block, exercise), repetitions: done });
   };
   show(
-    el("p", { class: "where" }, exercise.title),
-    el("h1", {}, block.lines[0]),
+    el("p", { class: "where" }, context.shown(exercise.title)),
+    el("h1", {}, context.shown(block.lines[0])),
     el("p", {}, words("effort_aim")),
     effortButtons(context, choose),
     button(words("no_number_button"), () => choose(null), { kind: "quiet" }),

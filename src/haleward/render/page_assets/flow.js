@@ -1,4 +1,5 @@
 // From one block of the sheet to the next. The screens are given by main.js, so that none needs to know the others.
+import { openJump } from "./jump.js";
 
 /** The moves between blocks. `screens[kind](context, flow)` draws a block of that kind. */
 export function makeFlow(context, screens) {
@@ -31,10 +32,11 @@ export function makeFlow(context, screens) {
     skipExercise: () => {
       const now = context.block().exercise;
       const later = sheet.blocks.findIndex(
-        (block, index) => index > context.place.block && (block.kind === "setup" || block.kind === "close") && block.exercise !== now,
+        (block, index) => index > context.place.block && ["setup", "cool_down", "close"].includes(block.kind) && block.exercise !== now,
       );
       goTo(later < 0 ? sheet.blocks.length - 1 : later);
     },
+    jump: () => openJump(context, flow),
     end: () => goTo(sheet.blocks.length - 1),
   };
   return flow;

@@ -4,6 +4,9 @@ import { makeContext, makeWords, newIdentifier } from "./context.js";
 import { button, el, show } from "./dom.js";
 import { effortScreen } from "./effort.js";
 import { doneScreen, endScreen } from "./ending.js";
+import { frameScreen } from "./frame.js";
+import { unpack } from "./inflate.js";
+import { jumpScreen } from "./jump.js";
 import { makeFlow } from "./flow.js";
 import { makeOutbox } from "./outbox.js";
 import { makePlace } from "./place.js";
@@ -14,6 +17,7 @@ import { linesScreen, setupScreen } from "./setup.js";
 import { openStore } from "./store.js";
 import { showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
+import { wireView } from "./view.js";
 import { keepAwake } from "./wake.js";
 
 const LONG_AWAY_MS = 2 * 60 * 60 * 1000;
@@ -25,7 +29,10 @@ const SCREENS = {
   advice: adviceScreen,
   welcome: linesScreen,
   ready: linesScreen,
+  warm_up: frameScreen,
+  cool_down: frameScreen,
   setup: setupScreen,
+  jump: jumpScreen,
   set: playScreen,
   walk: playScreen,
   ask_effort: effortScreen,
@@ -105,7 +112,7 @@ const wireKeys = () => {
     event.preventDefault();
     if (event.type === "keydown" && !event.repeat) found.click();
   };
-  const keys = { " ": "[data-pause]", ArrowRight: "[data-main]", ArrowLeft: "[data-again]" };
+  const keys = { " ": "[data-pause], [data-hold]", ArrowRight: "[data-main]", ArrowLeft: "[data-again]" };
   for (const kind of ["keydown", "keyup"]) {
     document.addEventListener(kind, (event) => event.key in keys && press(event, keys[event.key]));
   }
@@ -128,7 +135,9 @@ const rememberSound = (on) => {
 };
 
 const start = async () => {
-  const data = JSON.parse(document.getElementById("data").textContent);
+  const folded = JSON.parse(document.getElementById("data").textContent);
+  const data = { ...folded, sheet: unpack(folded.sheet) };
+  for (const block of data.sheet.blocks) for (const cue of block.cues) cue.start_ms += block.start_ms;
   const words = makeWords(data.words);
   const { store, kept } = await openStore();
   const outbox = makeOutbox({ store, scope: data.sheet.person_id, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
@@ -140,6 +149,7 @@ const start = async () => {
   context.notSent = makeNotSent(data);
   const flow = makeFlow(context, SCREENS);
   wireBars(context, flow);
+  wireView(words);
   wireKeys();
   document.getElementById("not-kept").hidden = kept;
   const away = found && Date.now() - (found.saved_at ?? 0) > LONG_AWAY_MS && found.screen !== "done";

@@ -10,7 +10,7 @@ const pair = (context, figures, exercise) => {
     const figure = makeFigure(figures, words_);
     return { figure, share, element: el("figure", {}, figure.canvas, el("figcaption", {}, caption)) };
   };
-  const both = [one(exercise.alt_start, 0, words("picture_start")), one(exercise.alt_end, 0.5, words("picture_end"))];
+  const both = [one(context.shown(exercise.alt_start), 0, words("picture_start")), one(context.shown(exercise.alt_end), 0.5, words("picture_end"))];
   return {
     element: el("div", { class: "pair" }, both.map((each) => each.element)),
     draw: () => {},
@@ -26,7 +26,7 @@ const single = (figures, exercise) => {
 /** A figure with its "Show the pictures" button. `demonstrate` loops the movement at its tempo without a clock. */
 export function movingFigure(context, { side, demonstrate = false }) {
   const exercise = context.exercise();
-  const figures = context.data.figures[context.block().exercise];
+  const figures = context.figuresOf(context.block());
   const drawing = figures[side] ?? Object.values(figures)[0];
   const frame = el("div", { class: "stage" });
   const toggle = button("", () => choose(!still), { kind: "quiet small" });

@@ -15,11 +15,11 @@ const tellMore = (context) => {
 
 /** Rest until the person presses Ready; the end of the countdown only says that the rest is over. */
 export function restScreen(context, flow) {
-  const { words, voice } = context;
+  const { words, voice, shown } = context;
   const block = context.block();
   const exercise = context.exercise();
   const kept = context.place.clock;
-  const clock = !kept ? startClock(Date.now()) : kept.running ? kept : resumeClock(kept, Date.now());
+  const clock = !kept ? startClock(voice.now()) : kept.running ? kept : resumeClock(kept, voice.now());
   context.place = { ...context.place, clock };
   context.save();
   const left = el("p", { class: "count time" });
@@ -27,14 +27,14 @@ export function restScreen(context, flow) {
   let over = false;
   let said = -1;
   const tick = () => {
-    const position = positionOf(context.place.clock, Date.now());
+    const position = positionOf(context.place.clock, voice.now());
     const seconds = Math.max(0, Math.ceil((block.length_ms - position) / 1000));
     left.textContent = seconds ? words("seconds_label", { seconds_left: seconds }) : "";
     const index = block.cues.findLastIndex((cue) => cue.kind === "say" && cue.start_ms - block.start_ms <= position);
     if (index > said) {
       said = index;
       voice.say(block.cues[index].text);
-      if (block.cues[index].start_ms - block.start_ms > block.length_ms - 15_000) announce(block.cues[index].text);
+      if (block.cues[index].start_ms - block.start_ms > block.length_ms - 15_000) announce(shown(block.cues[index].text));
     }
     if (!seconds && !over) {
       over = true;
@@ -46,13 +46,14 @@ export function restScreen(context, flow) {
     told.replaceChildren(el("span", {}, words(tellMore(context))), el("span", {}, words("rest_more_unwell")));
   };
   show(
-    el("h1", {}, block.title),
+    el("h1", {}, shown(block.title)),
     (context.place.reply ?? []).map((line) => el("p", { class: "reply" }, line)),
     left,
-    el("div", { class: "why" }, block.lines.map((line) => el("p", {}, line))),
+    el("div", { class: "why" }, block.lines.map((line) => el("p", {}, shown(line)))),
     told,
     button(words("ready_button"), flow.next, { kind: "main", "data-main": true }),
     button(words("rest_more_button"), more),
+    button(words("jump_button"), flow.jump),
     button(words("end_here_button"), flow.end, { kind: "quiet" }),
   );
   tick();

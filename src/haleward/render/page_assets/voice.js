@@ -31,5 +31,7 @@ export function makeVoice({ lang, on }) {
       speech.speak(words);
     },
     quiet: () => speech?.cancel(),
+    /** The clock that drives figure and counts. The device's voice has none of its own. */
+    now: () => Date.now(),
   };
 }

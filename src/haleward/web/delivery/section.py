@@ -8,8 +8,8 @@ from django.utils import timezone
 
 from haleward.web.accounts.models import User
 from haleward.web.delivery.holding import why_held
-from haleward.web.delivery.logs import session_logs
-from haleward.web.delivery.reading import readable_session, titles_of
+from haleward.web.delivery.logs import all_logs
+from haleward.web.delivery.reading import clocks_of, readable_session, titles_of
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import signed_of
 from haleward.web.prescription.signing import programme_of
@@ -22,12 +22,12 @@ SHOWN = 3
 def context(person: Person, user: User) -> dict[str, Any]:
     """The signed plan's parts and the last few sessions."""
     row = signed_of(person)
-    logs, titles = session_logs(person), titles_of(person)
+    logs, titles, clocks = all_logs(person), titles_of(person), clocks_of(person)
     return {
         "person": person,
         "row": row,
         "programme": programme_of(row) if row else None,
-        "logs": [readable_session(log, titles) for log in reversed(logs[-SHOWN:])],
+        "logs": [readable_session(log, titles, clocks.get(log.session_id)) for log in reversed(logs[-SHOWN:])],
         "more": len(logs) > SHOWN,
         "held": why_held(person, timezone.localdate()),
         "may_link": user.role in ("lead", "nurse"),

@@ -16,9 +16,9 @@ from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery import sheets
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.links import make_link, staff_token, token_of
-from haleward.web.delivery.logs import session_logs
+from haleward.web.delivery.logs import all_logs
 from haleward.web.delivery.prints import printed
-from haleward.web.delivery.reading import readable_session, titles_of
+from haleward.web.delivery.reading import clocks_of, readable_session, titles_of
 from haleward.web.people.models import Person
 
 
@@ -68,6 +68,6 @@ def hall_session(request: StaffRequest, person_id: UUID, part_key: str) -> HttpR
 def sessions(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """What was really done and felt, newest first."""
     person = person_of(request, person_id)
-    titles = titles_of(person)
-    logs = [readable_session(log, titles) for log in reversed(session_logs(person))]
+    titles, clocks = titles_of(person), clocks_of(person)
+    logs = [readable_session(log, titles, clocks.get(log.session_id)) for log in reversed(all_logs(person))]
     return render(request, "delivery/sessions.html", {"person": person, "logs": logs})

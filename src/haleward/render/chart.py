@@ -35,6 +35,7 @@ def drawn(chart: alt.TopLevelMixin, *, title: str, description: str) -> str:
     styled = chart.configure(
         font=FONT,
         background="#ffffff",
+        aria=False,  # the title and the description speak for the whole picture
         axis=alt.AxisConfig(
             labelColor=INK, titleColor=INK, gridColor=LINE, domainColor=SOFT, tickColor=SOFT,
             labelFontSize=TEXT_PX, titleFontSize=TEXT_PX, titleFontWeight="normal",

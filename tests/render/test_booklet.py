@@ -3,13 +3,16 @@
 import io
 from dataclasses import replace
 
+import numpy as np
 import pypdf
 import pypdfium2
 import pytest
+import segno
 
 from haleward.errors import HalewardError
 from haleward.movement.library import default_library
 from haleward.render.booklet import booklet_pdf
+from haleward.render.booklet_codes import Links
 from haleward.safety.protocol import default_protocol
 from haleward.session.compile import WALK, compile_session
 from haleward.wording import Service, default_wording
@@ -126,5 +129,49 @@ def test_more_than_six_movements_are_refused():
 
 def test_a_walk_has_a_booklet():
     sheet, data = booklet(part=WALK)
-    text = " ".join(" ".join(p.extract_text() for p in pypdf.PdfReader(io.BytesIO(data)).pages).split())
-    assert sheet.exercises[0].dose_text in text
+    assert sheet.exercises[0].dose_text in text_of(data)
+
+
+def text_of(data):
+    return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages).split())
+
+
+def test_a_teams_own_words_for_a_worry_and_the_page_number_are_printed_as_they_are():
+    own = {"worry_harm": "Your plan starts gently.", "page_number": "Sheet {page}"}
+    told = {**TOLD, "wording": TOLD["wording"].with_texts(own)}
+    sheet = compile_session(programme(exercise()), "one", PLAIN, service=SERVICE, made_on=TODAY, **told)
+    text = text_of(booklet_pdf(sheet, record=PLAIN, service=SERVICE, **told))
+    assert "Your plan starts gently." in text
+    assert "Sheet 1 / " in text
+
+
+@pytest.mark.parametrize("address", ["heart.example/me/1", "javascript:alert(1)", "https://" + "x" * 600])
+def test_an_address_that_no_camera_could_open_is_refused(address):
+    sheet = compile_session(programme(exercise()), "one", PLAIN, service=SERVICE, made_on=TODAY, **TOLD)
+    with pytest.raises(HalewardError, match="code") as error:
+        booklet_pdf(sheet, record=PLAIN, service=SERVICE, links=Links(page=address), **TOLD)
+    assert "\n" not in str(error.value)
+
+
+def test_a_printed_code_holds_the_address_module_for_module():
+    address = "https://heart.example/me/abc:1/session/one/"
+    sheet = compile_session(programme(exercise()), "one", PLAIN, service=SERVICE, made_on=TODAY, **TOLD)
+    data = booklet_pdf(sheet, record=PLAIN, service=SERVICE, links=Links(page=address), **TOLD)
+    expected = np.array([list(row) for row in segno.make(address, error="m", micro=False).matrix], dtype=bool)
+    assert any(np.array_equal(square, expected) for square in squares(data, len(expected)))
+
+
+def squares(data, count):
+    """What a camera sees: every big dark square shape of a page, read as ``count`` modules each way."""
+    for page in pypdfium2.PdfDocument(data):
+        dark = page.render(scale=4, grayscale=True).to_numpy().squeeze() < 128
+        black = dark & (page.render(scale=4, grayscale=True).to_numpy().squeeze() < 20)
+        rows, columns = np.nonzero(black)
+        if len(rows) < 2000:
+            continue
+        top, bottom, left, right = rows.min(), rows.max() + 1, columns.min(), columns.max() + 1
+        if abs((bottom - top) - (right - left)) > 3:
+            continue
+        step = (bottom - top) / count
+        middles = [int((place + 0.5) * step) for place in range(count)]
+        yield black[np.ix_([top + place for place in middles], [left + place for place in middles])]

@@ -82,7 +82,7 @@ def booklet_pdf(
         "service": service.name,
         "made_for": wording.text("booklet_for", values),
         "plan_line": sheet.plan_line,
-        "page_words": wording.text("page_number", {"page": "\0", "pages": "\0"}).split("\0")[:2],
+        "page_words": _page_words(wording),
         "heads": {name: wording.text(key, values) for name, key in _HEADS.items()},
         **_safety_data(record, large_print=large_print, **told),  # type: ignore[arg-type]
         **_plan_data(sheet, record, **told),  # type: ignore[arg-type]
@@ -139,9 +139,15 @@ def _plan_data(sheet: CueSheet, record: Record, *, wording: Wording, values: Map
 
 
 def _asked(text: str) -> list[str]:
-    """A worry as its question and the answer."""
-    end = text.rindex("?") + 1
+    """A worry as its question and the answer; a team's own words may ask nothing."""
+    end = text.rfind("?") + 1
     return [text[:end], text[end:].strip()]
+
+
+def _page_words(wording: Wording) -> list[str]:
+    """What stands before the page's number and what between it and the number of pages."""
+    parts = wording.text("page_number", {"page": "\0", "pages": "\0"}).split("\0")
+    return [parts[0], parts[1] if len(parts) > 2 else " / "]
 
 
 def exercise_data(

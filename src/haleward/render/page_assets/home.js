@@ -20,11 +20,26 @@ const showToday = () => {
   }
 };
 
+/** What this device holds is told, sent or not: the question becomes the answer. */
+const showTold = (entries, words) => {
+  const labels = { as_planned: words("diary_state_as_planned"), part: words("diary_state_part"), not_done: words("diary_state_not_done") };
+  for (const box of document.querySelectorAll("#today [data-tell]")) {
+    const [on, part] = box.dataset.tell.split("/");
+    const told = entries.filter(({ kind, data }) => kind === "report" && data.on === on && data.part_key === part);
+    if (!told.length) continue;
+    const newest = told.sort((a, b) => (a.data.entered_at < b.data.entered_at ? 1 : -1))[0];
+    const state = document.createElement("strong");
+    state.textContent = labels[newest.data.outcome];
+    box.replaceChildren(state);
+  }
+};
+
 const startHome = async () => {
   showToday();
   const { scope, post, token } = homeScript.dataset;
   const words = makeWords(JSON.parse(homeScript.dataset.words));
   const { store } = await openStore();
+  showTold((await store.all()).filter((entry) => entry.scope === scope), words);
   const outbox = makeOutbox({ store, scope, postUrl: post, token, changed: showUnsent(words, post) });
   outbox.watch();
   await outbox.flush();

@@ -30,7 +30,10 @@ HEADINGS = (
     "log_ask", "log_yes", "log_part", "log_no", "diary_open", "diary_change", "diary_state_late", "days_link",
     "doing_link", "carer_link", "unwell_button", "diary_walk_name",
 )  # fmt: skip
-UNSENT = ("unsent_note_one", "unsent_notes", "unsent_keep", "sent_all")
+ON_PAGE = (
+    "unsent_note_one", "unsent_notes", "unsent_keep", "sent_all", "diary_state_as_planned", "diary_state_part",
+    "diary_state_not_done",
+)  # fmt: skip
 DAYS_KEPT = 14  # a kept page shows the right day for so long without a network
 
 
@@ -49,7 +52,7 @@ def landing_of(holder: Holder, *, today: date) -> dict[str, Any]:
         "held": say("plan_paused") if why_held(person, today) else "",
         "reopened_at": reopened_at(person),
         "words": {key: say(key) for key in HEADINGS},
-        "unsent": json.dumps({key: say.wording.template(key) for key in UNSENT}),
+        "unsent": json.dumps({key: say.wording.template(key) for key in ON_PAGE}),
         "may": {what: True for what in holder.covers},
         "own": not carer,
     }

@@ -11,7 +11,8 @@ import multiprocessing
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -22,14 +23,16 @@ from haleward.record import Record
 from haleward.render import film_scenes
 from haleward.render.captions import captions, web_vtt
 from haleward.render.film_clips import TIME_BASE, set_up
+from haleward.render.film_draw import faces
 from haleward.render.film_plan import FRAMES_A_SECOND, Chapter, Shot, Turn, chapters, movements, shots_of
 from haleward.render.film_planes import SIZES
 from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.sound import encoded, film_package, session_sound
-from haleward.render.voice import Phrases, voice_of
+from haleward.render.voice import Phrases, look_for_voice, voice_of
 from haleward.session.cue_sheet import CueSheet
 
 WORKERS = 2
+LOOK_EVERY_S = 0.3  # how often it is asked whether to stop
 _MS = Fraction(1, 1000)
 _HALF = ".half-"
 _ASS = (Path(__file__).parent / "film_captions.ass").read_bytes()  # the plain style that players fall back to
@@ -77,8 +80,7 @@ def make_film(
     :class:`FilmStopped`. Raises :class:`HalewardError` with one sentence when a package, the voice, a font or room on
     the disk is missing.
     """
-    for package in ("av", "skia"):
-        film_package(package)
+    _look_before(voice_file)
     remove_half_made(out)
     look = Look.of(record, size=size, emergency=emergency, version=sheet.plan_line)
     try:
@@ -87,11 +89,25 @@ def make_film(
             work = _Work(sheet, look, Path(half), clips, progress, stopped)
             work.make(voice_file, phrases, chapters(sheet, start=start_title, end=end_title))
             return work.publish(out)
+    except BrokenProcessPool as fault:
+        raise HalewardError(
+            f"The film {out.name} was not made, because the system ended one of its workers, most likely for want of "
+            "memory. Close other programs and make it again; nothing half made is left."
+        ) from fault
     except OSError as fault:
         raise HalewardError(
             f"The film {out.name} could not be written ({fault.strerror or fault}). Make room on the disk, or choose "
             "another folder; nothing half made is left."
         ) from fault
+
+
+def _look_before(voice_file: Path | None) -> None:
+    """Miss what is missing before any work is done."""
+    for package in ("av", "skia", "hibari"):
+        film_package(package)
+    faces()
+    if voice_file is not None:
+        look_for_voice(voice_file)
 
 
 def remove_half_made(out: Path) -> None:
@@ -115,31 +131,23 @@ class _Work:
         shots = shots_of(self.sheet)
         turns = film_scenes.turn_jobs(self.sheet, shots, self.look)
         groups = film_scenes.card_groups(shots)
-        sound = self.folder / "sound.m4a"
+        sound, halt = self.folder / "sound.m4a", self.folder / "halt"
         made_clips: dict[Turn, Clip] = {}
         made_cards: dict[int, bytes] = {}
         context = multiprocessing.get_context("spawn")  # a forked copy of a process with threads may hang
         with ProcessPoolExecutor(WORKERS, mp_context=context) as pool:
             waiting: dict[Future[Any], tuple[str, Any]] = {}
             # the longest piece of work first, so that no worker is left alone with it
-            waiting[pool.submit(_make_sound, self.sheet, voice_file, phrases, sound)] = ("sound", None)
+            waiting[pool.submit(_make_sound, self.sheet, voice_file, phrases, sound, halt)] = ("sound", None)
             for turn, job in turns.items():
                 waiting[pool.submit(film_scenes.make_clip, job, self.clips)] = ("clip", turn)
             for stack in film_scenes.stacks(shots):
                 jobs = [self._cards(shots, group) for group in stack]
                 waiting[pool.submit(film_scenes.make_stack, jobs, self.clips)] = ("cards", stack)
             try:
-                for count, done in enumerate(as_completed(waiting), 1):
-                    kind, what = waiting[done]
-                    if kind == "clip":
-                        made_clips[what] = done.result()
-                    elif kind == "cards":
-                        for group, cards in zip(what, done.result(), strict=True):
-                            made_cards.update(zip(group, cards, strict=True))
-                    else:
-                        done.result()
-                    self._tell(0.9 * count / len(waiting), "Drawing and speaking")
+                self._gather(waiting, made_clips, made_cards)
             except BaseException:
+                halt.touch()
                 pool.shutdown(wait=True, cancel_futures=True)
                 raise
         self._tell(0.92, "Putting it together")
@@ -149,6 +157,23 @@ class _Work:
         pictured = next((group for group in groups if shots[group[0]].shown.exercise >= 0), groups[0])
         (self.folder / "film.jpg").write_bytes(film_scenes.poster(self._cards(shots, pictured[:1])))
         self._tell(1.0, "")
+
+    def _gather(
+        self, pieces: dict[Future[Any], tuple[str, Any]], clips: dict[Turn, Clip], cards: dict[int, bytes]
+    ) -> None:
+        """Collect what the workers make, and look often whether to stop."""
+        waiting = set(pieces)
+        while waiting:
+            done, waiting = wait(waiting, timeout=LOOK_EVERY_S, return_when=FIRST_COMPLETED)
+            for piece in done:
+                kind, what = pieces[piece]
+                result = piece.result()
+                if kind == "clip":
+                    clips[what] = result
+                elif kind == "cards":
+                    for group, packets in zip(what, result, strict=True):
+                        cards.update(zip(group, packets, strict=True))
+            self._tell(0.9 * (1 - len(waiting) / len(pieces)), "Drawing and speaking")
 
     def publish(self, out: Path) -> FilmFiles:
         """Give the files their names, the film last."""
@@ -169,8 +194,12 @@ class _Work:
         self.progress(share, sentence)
 
 
-def _make_sound(sheet: CueSheet, voice_file: Path | None, phrases: Path | None, path: Path) -> None:
-    encoded(session_sound(sheet, Phrases(voice_of(voice_file), phrases)), path)
+def _make_sound(sheet: CueSheet, voice_file: Path | None, phrases: Path | None, path: Path, halt: Path) -> None:
+    def told(_share: float) -> None:
+        if halt.exists():
+            raise FilmStopped
+
+    encoded(session_sound(sheet, Phrases(voice_of(voice_file), phrases), told=told), path)
 
 
 VideoPacket = tuple[int, int, bytes, bool]  # film frame, length, content, whole

@@ -10,6 +10,7 @@ import csv
 import hashlib
 import re
 from functools import cache, lru_cache
+from importlib import import_module
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -69,13 +70,18 @@ class NeuralVoice:
         return np.asarray(self._speak(text, seed=0, speed=speed), np.float32)
 
 
-def _from_file(kind: type, file: Path) -> Any:
-    from onnxruntime.capi import onnxruntime_pybind11_state as engine
-
+def look_for_voice(file: Path) -> None:
+    """Raise one sentence when a voice's file is not there."""
     if not file.is_file():
         raise HalewardError(
             f"The voice file {file} is not there. Name a voice file that is, or none for the usual voice."
         )
+
+
+def _from_file(kind: type, file: Path) -> Any:
+    engine = import_module("onnxruntime.capi.onnxruntime_pybind11_state")
+
+    look_for_voice(file)
     try:
         return kind(model=str(file))
     except (engine.InvalidProtobuf, engine.InvalidGraph, engine.InvalidArgument, engine.Fail, OSError) as error:

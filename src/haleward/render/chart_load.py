@@ -42,7 +42,9 @@ def _says(done: tuple[Done, ...], newest: Programme) -> str:
     if not efforts:
         return told("load_says_no_effort", **values)
     agreed = {"agreed_low": newest.effort_low, "agreed_high": newest.effort_high}
-    return told("load_says", **values, low=min(efforts), high=max(efforts), **agreed)
+    low, high = min(efforts), max(efforts)
+    said = shown(low) if low == high else told("effort_from_to", low=low, high=high)
+    return told("load_says", **values, efforts=said, **agreed)
 
 
 def _amount(one: Done) -> tuple[float | None, str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
@@ -11,6 +10,7 @@ from django.utils import timezone
 from haleward.safety.concerns import triage
 from haleward.safety.protocol import Protocol
 from haleward.session.entries import UNNAMED_SYMPTOM
+from haleward.web.concerns.found import Found
 from haleward.web.concerns.models import Concern
 from haleward.web.concerns.told import told_at
 from haleward.web.delivery.logs import session_log
@@ -26,18 +26,6 @@ SORE_TOPIC = "soreness beyond 3 days"  # the topic of safety.csv; how many days 
 SORE_CONCERNS = frozenset({"joint", "one_side"})
 
 
-@dataclass(frozen=True)
-class Found:
-    """One concern as a session gives rise to it; ``stored_at`` is when the latest entry behind it reached us."""
-
-    topic: str
-    urgency: str
-    text: str
-    rule_ids: tuple[str, ...]
-    holds_plan: bool
-    stored_at: datetime
-
-
 def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> None:
     """Bring the concerns of one session up to date with its entries. None is ever removed.
 
@@ -45,7 +33,8 @@ def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> N
     """
     rows = list(person.log_entries.filter(session_id=session_id).order_by("happened_at", "entry_id"))
     protocol = protocol_of(person.service)
-    symptoms = _symptoms(rows, session_log(person, session_id).symptoms, protocol)
+    log = session_log(person, session_id)
+    symptoms = _symptoms(rows, log.symptoms, protocol)
     stored = {row.topic: row for row in Concern.objects.filter(person=person, session_id=session_id)}
     _name_the_unnamed(stored, [one.topic for one in symptoms])
     for one in [*symptoms, *_checks(rows, protocol), *_sore(rows, protocol), *_notes(rows, protocol)]:

@@ -35,8 +35,9 @@ def questions_of(asked: Asked) -> tuple[str, ...]:
 def _worries(asked: Asked) -> Iterator[str]:
     for concern in asked.concerns:
         yield words("call_open", topic=concern.topic)
+    asked_already = {concern.topic for concern in asked.concerns}
     for log in asked.logs:
-        for topic in log.symptoms:
+        for topic in sorted(set(log.symptoms) - asked_already):
             yield words("call_symptom", topic=topic, date=log.started_at.date())
     sore = [log for log in asked.logs if log.sore_days]
     if sore:

@@ -1,0 +1,370 @@
+"""The weeks of a person: told by whom and when, days that are not like others, paper, helpers, how they are doing."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID, uuid4
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from haleward.dose.week_plan import monday_of
+from haleward.web.accounts.models import User
+from haleward.web.concerns.models import Concern
+from haleward.web.delivery import actions, links
+from haleward.web.delivery.holding import why_held
+from haleward.web.delivery.logs import all_logs, session_id_of, session_logs
+from haleward.web.delivery.models import LogEntry, SpecialDays
+from haleward.web.delivery.weeks import week_for
+from haleward.web.people.models import Person
+from haleward.web.prescription.models import ProgrammeVersion
+from haleward.web.team.protocol import protocol_of
+from tests.web.conftest import as_user
+from tests.web.log_entries import send
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def longer(plan: ProgrammeVersion) -> ProgrammeVersion:
+    """The plan, signed two weeks ago on a Monday."""
+    monday = monday_of(timezone.localdate()) - timedelta(days=14)
+    signed_at = datetime.combine(monday, time(8), timezone.get_default_timezone())
+    ProgrammeVersion.objects.filter(pk=plan.pk).update(signed_at=signed_at)
+    return ProgrammeVersion.objects.get(pk=plan.pk)
+
+
+def days_of(token: str) -> dict[str, Any]:
+    """What the log page knows, by day."""
+    text = Client().get(reverse("me_diary", args=[token])).content.decode()
+    found = re.search(r'<script type="application/json" id="data">(.*?)</script>', text, re.DOTALL)
+    assert found
+    return {day["on"]: day for day in json.loads(found[1])["days"]}
+
+
+def report(person: Person, on: date, part_key: str, outcome: str = "as_planned", **more: Any) -> dict[str, Any]:
+    """A session told on its day, as the page writes it."""
+    now = datetime.combine(on, time(12), timezone.get_default_timezone())
+    data = {
+        "session_id": str(session_id_of(person, on, part_key)), "sheet_id": "diary", "plan_version": 1,
+        "part_key": part_key, "on": on.isoformat(), "outcome": outcome, "entered_at": now.isoformat(), "sets": [],
+    }  # fmt: skip
+    return {"entry_id": str(uuid4()), "kind": "report", "at": now.isoformat(), "data": data | more}
+
+
+# What is told
+
+
+def test_the_log_page_knows_two_weeks_back_and_four_ahead_with_ids_that_stay(
+    token: str, plan: ProgrammeVersion
+) -> None:
+    days, today = days_of(token), timezone.localdate()
+    assert min(days) == (today - timedelta(days=14)).isoformat()
+    assert max(days) == (today + timedelta(days=28)).isoformat()
+    assert days == days_of(token)
+    here = days[today.isoformat()]
+    assert {one["part_key"] for one in (*here["sessions"], *here["others"])} == {"one", "two", "walk"}
+    assert all(day["sessions"] == [] for on, day in days.items() if on < today.isoformat()), (
+        "no plan before it is signed"
+    )
+
+
+def test_a_told_session_is_known_to_the_page_and_a_later_word_corrects_it(token: str, plan: ProgrammeVersion) -> None:
+    today, person = timezone.localdate(), plan.person
+    send(token, [report(person, today, "one", entered_at="2026-01-01T10:00:00+00:00")])
+    send(token, [report(person, today, "one", "part", entered_at="2026-01-01T10:05:00+00:00", whole_effort=4)])
+    send(token, [report(person, today, "one", "not_done", entered_at="2026-01-01T09:00:00+00:00")])  # sent late
+    (log,) = session_logs(person)
+    assert (log.outcome, log.whole_effort, log.origin) == ("part", 4, "person")
+    here = days_of(token)[today.isoformat()]
+    known = [one for one in (*here["sessions"], *here["others"]) if one["part_key"] == "one"]
+    assert known[0]["state"] == {"outcome": "part", "origin": "person", "late": False}
+
+
+def test_what_is_told_of_a_day_belongs_to_the_session_that_was_played_on_it(token: str, plan: ProgrammeVersion) -> None:
+    today, person = timezone.localdate(), plan.person
+    now = datetime.combine(today, time(12), timezone.get_default_timezone())
+    played = {"session_id": str(uuid4()), "sheet_id": "s", "plan_version": 1, "part_key": "one"}
+    about = {"exercise_index": 0, "movement_id": "sit_to_stand", "set_number": 1}
+    one = {"entry_id": str(uuid4()), "kind": "set", "at": now.isoformat(), "data": played | about | {"repetitions": 9}}
+    send(token, [one, report(person, today, "one", "part")])
+    (log,) = session_logs(person)
+    assert (log.session_id, log.outcome, log.sets[0].repetitions) == (played["session_id"], "part", 9)
+
+
+def test_not_done_is_kept_and_is_no_exercise(token: str, plan: ProgrammeVersion) -> None:
+    send(token, [report(plan.person, timezone.localdate(), "one", "not_done", reason="time")])
+    assert session_logs(plan.person) == ()
+    (log,) = all_logs(plan.person)
+    assert (log.outcome, log.reason) == ("not_done", "time")
+
+
+@pytest.mark.parametrize(
+    ("days", "places", "concerns"), [(3, ["legs"], 0), (4, ["legs"], 1), (1, ["joint"], 1), (1, ["one_side"], 1)]
+)
+def test_soreness_beyond_the_protocols_days_is_a_concern(
+    days: int, places: list[str], concerns: int, token: str, plan: ProgrammeVersion
+) -> None:
+    today = timezone.localdate()
+    sore = report(plan.person, today, "one") | {"kind": "sore"}
+    sore["data"] |= {"sore_days": days, "places": places}
+    assert send(token, [sore]).status_code == 200
+    assert Concern.objects.filter(topic="soreness beyond 3 days").count() == concerns
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"on": "tomorrow"}, "on is 'tomorrow'"),
+        ({"outcome": "perhaps"}, "outcome is 'perhaps'"),
+        ({"entered_at": "noon"}, "entered_at is 'noon'"),
+        ({"sets": [{"exercise_index": 0}]}, "The entry has no movement_id"),
+        ({"sets": "all"}, "The sets are not a list"),
+    ],
+)
+def test_a_faulty_report_is_named(change: dict[str, Any], fault: str, token: str, plan: ProgrammeVersion) -> None:
+    entry = report(plan.person, timezone.localdate(), "one")
+    answer = send(token, [entry | {"data": entry["data"] | change}])
+    assert answer.status_code == 422
+    assert fault in answer.json()["fault"]
+
+
+@pytest.mark.parametrize(("ahead", "marked"), [(timedelta(minutes=20), False), (timedelta(days=1), True)])
+def test_a_clock_that_is_off_is_marked_and_both_times_are_kept(
+    ahead: timedelta, marked: bool, token: str, plan: ProgrammeVersion
+) -> None:
+    now = timezone.now()
+    entry = report(plan.person, timezone.localdate(now), "one") | {"at": (now + ahead).isoformat()}
+    body = {"sent_at": (now + ahead).isoformat(), "entries": [entry]}
+    Client().post(reverse("me_log", args=[token]), data=body, content_type="application/json")
+    row = LogEntry.objects.get()
+    assert row.happened_at == now + ahead
+    assert (row.clock_off_s is not None) is marked
+    assert abs(row.true_at - (now if marked else now + ahead)) < timedelta(minutes=1)
+
+
+def test_two_windows_that_send_at_the_same_moment_store_once(
+    token: str, plan: ProgrammeVersion, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    entry = report(plan.person, timezone.localdate(), "one")
+    send(token, [entry])
+    known = actions._known_here
+    blind = iter([True, False])
+    monkeypatch.setattr(actions, "_known_here", lambda *a: set() if next(blind) else known(*a))
+    answer = send(token, [entry])
+    assert answer.json()["stored"] == [entry["entry_id"]]
+    assert LogEntry.objects.count() == 1
+
+
+# Days that are not like others
+
+
+def days_form(kind: str, first: date, **more: Any) -> dict[str, Any]:
+    return {"id": str(uuid4()), "kind": kind, "first_on": first.isoformat(), "last_on": "", "minutes": ""} | more
+
+
+def test_a_week_away_is_planned_around_and_may_be_taken_back(token: str, plan: ProgrammeVersion) -> None:
+    monday = monday_of(timezone.localdate()) + timedelta(days=7)
+    before = week_for(plan, monday)
+    sent = days_form("away", monday, last_on=(monday + timedelta(days=6)).isoformat())
+    address = reverse("me_days", args=[token])
+    for _ in range(2):  # a second press keeps nothing twice
+        assert Client().post(address, sent).status_code == 302
+    row = SpecialDays.objects.get()
+    assert (row.origin, row.told_by) == ("person", None)
+    assert week_for(plan, monday).sessions == ()
+    assert len(week_for(plan, monday).off) == len(before.sessions)
+    assert "You are away." in Client().get(reverse("me", args=[token])).content.decode()
+    Client().post(address, {"take_back": str(row.pk)})
+    assert week_for(plan, monday) == before
+    assert SpecialDays.objects.count() == 1
+
+
+def test_illness_shows_its_advice_before_it_is_kept_then_holds_the_plan(token: str, plan: ProgrammeVersion) -> None:
+    address, sent = reverse("me_days", args=[token]), days_form("ill", timezone.localdate())
+    text = Client().post(address, sent).content.decode()
+    assert "Read this first." in text
+    assert "999" in text
+    assert not SpecialDays.objects.exists()
+    Client().post(address, sent | {"read": "1"})
+    Client().post(address, sent | {"read": "1"})
+    assert SpecialDays.objects.count() == LogEntry.objects.count() == 1
+    assert Concern.objects.get().topic == "fever or feeling ill"
+    assert why_held(plan.person, timezone.localdate())
+
+
+def test_fasting_asks_a_nurse_about_the_medicines_and_holds_nothing(plan: ProgrammeVersion, nurse: User) -> None:
+    sent = days_form("fasting", timezone.localdate(), last_on=(timezone.localdate() + timedelta(days=20)).isoformat())
+    as_user(nurse).post(reverse("person_days", args=[plan.person_id]), sent)
+    concern, row = Concern.objects.get(), SpecialDays.objects.get()
+    assert (row.origin, row.told_by) == ("staff", nurse)
+    assert "Review medicines and glucose" in concern.text
+    assert not why_held(plan.person, timezone.localdate())
+    assert week_for(plan, timezone.localdate()).off == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"last_on": "2020-01-01"}, "The last day is before the first day"),
+        ({"kind": "part_day"}, "Write how many minutes"),
+        ({"first_on": "2020-01-01"}, "Choose a first day from"),
+        ({"last_on": "2999-01-01"}, "Choose at most"),
+    ],
+)
+def test_days_that_cannot_be_are_refused(
+    change: dict[str, Any], fault: str, token: str, plan: ProgrammeVersion
+) -> None:
+    answer = Client().post(reverse("me_days", args=[token]), days_form("away", timezone.localdate()) | change)
+    assert answer.status_code == 422
+    assert fault in answer.content.decode()
+    assert not SpecialDays.objects.exists()
+
+
+def test_another_team_tells_no_days(plan: ProgrammeVersion, outsider: User) -> None:
+    for name in ("person_days", "person_carers"):
+        assert as_user(outsider).get(reverse(name, args=[plan.person_id])).status_code == 404
+
+
+# Paper
+
+
+def paper(plan: ProgrammeVersion, user: User, **cells: str) -> Any:
+    """Type last week's cells: name them Monday0_one_done and so on by day, part and column."""
+    monday = monday_of(timezone.localdate()) - timedelta(days=7)
+    sent = {"id": "22222222-2222-4222-8222-222222222222"}
+    for key, value in cells.items():
+        day, part, column = key.split("__")
+        sent[f"{(monday + timedelta(days=int(day[1:]))).isoformat()}-{part}-{column}"] = value
+    address = reverse("paper_week", args=[plan.person_id, monday.isoformat()])
+    return as_user(user).post(address, sent)
+
+
+def strength_day(plan: ProgrammeVersion) -> int:
+    week = week_for(plan, monday_of(timezone.localdate()) - timedelta(days=7))
+    return next(one.on.weekday() for one in week.sessions if one.part_key == "one")
+
+
+def test_a_paper_week_is_kept_once_as_self_reported_and_late(longer: ProgrammeVersion, assistant: User) -> None:
+    day = strength_day(longer)
+    cells = {f"d{day}__one__done": "as_planned", f"d{day}__one__effort": "4", "d6__walk__minutes": "25"}
+    for _ in range(2):
+        assert paper(longer, assistant, **cells).status_code == 302
+    by_part = {log.part_key: log for log in session_logs(longer.person)}
+    assert set(by_part) == {"one", "walk"}
+    assert (by_part["one"].whole_effort, by_part["one"].back_dated) == (4, True)
+    assert sum(one.minutes or 0 for one in by_part["walk"].sets) == 25
+    assert by_part["walk"].outcome == "part"
+    assert {log.origin for log in by_part.values()} == {"paper"}
+    assert LogEntry.objects.count() == 2
+    text = as_user(assistant).get(reverse("sessions", args=[longer.person_id])).content.decode()
+    assert "self-reported on paper" in text
+    assert "Added on a later day" in text
+
+
+def test_a_blank_paper_week_says_nothing(longer: ProgrammeVersion, assistant: User) -> None:
+    assert paper(longer, assistant).status_code == 302
+    assert not LogEntry.objects.exists()
+
+
+def test_a_symptom_on_paper_is_a_concern_that_holds_the_plan(longer: ProgrammeVersion, assistant: User) -> None:
+    symptom = next(iter(_symptoms(longer)))
+    paper(longer, assistant, d0__walk__symptom=symptom)
+    concern = Concern.objects.get()
+    assert "told later" in concern.text
+    assert why_held(longer.person, timezone.localdate())
+
+
+def _symptoms(plan: ProgrammeVersion) -> list[str]:
+    return [one.key for one in protocol_of(plan.person.service).concerns.symptoms]
+
+
+def test_an_effort_without_a_session_is_asked_about(longer: ProgrammeVersion, assistant: User) -> None:
+    answer = paper(longer, assistant, d0__walk__effort="3")
+    assert answer.status_code == 422
+    assert "choose All or Part" in answer.content.decode()
+    assert not LogEntry.objects.exists()
+
+
+def test_a_day_that_is_none_gets_one_sentence(plan: ProgrammeVersion, assistant: User) -> None:
+    answer = as_user(assistant).get(reverse("paper_week", args=[plan.person_id, "soon"]))
+    assert answer.status_code == 422
+    assert "not a day" in answer.content.decode()
+
+
+# Helpers
+
+
+def carer(plan: ProgrammeVersion, *covers: str) -> str:
+    row = links.give_consent(
+        plan.person, carer_name="Jo", covers=list(covers), recorded_by=None, now=timezone.now()
+    )  # fmt: skip
+    return links.carer_token(row)
+
+
+PAGES = {"plan": ["me_days", "me_calendar"], "log": ["me_diary"], "progress": ["me_doing"]}
+
+
+@pytest.mark.parametrize("covered", PAGES)
+def test_a_helper_sees_what_the_consent_covers_and_nothing_else(covered: str, plan: ProgrammeVersion) -> None:
+    token = carer(plan, covered)
+    assert Client().get(reverse("me", args=[token])).status_code == 200
+    for what, names in PAGES.items():
+        for name in names:
+            status = Client().get(reverse(name, args=[token])).status_code
+            assert status == (200 if what == covered else 403), name
+    assert Client().get(reverse("me_carers", args=[token])).status_code == 403
+
+
+def test_what_a_helper_tells_is_labelled_and_needs_the_consent(plan: ProgrammeVersion) -> None:
+    entry = report(plan.person, timezone.localdate(), "one")
+    assert send(carer(plan, "plan"), [entry]).status_code == 422
+    assert send(carer(plan, "log"), [entry]).status_code == 200
+    assert session_logs(plan.person)[0].origin == "carer"
+
+
+def test_a_consent_is_given_and_stopped_by_the_person(token: str, plan: ProgrammeVersion) -> None:
+    address = reverse("me_carers", args=[token])
+    assert Client().post(address, {"carer_name": "Jo", "covers": []}).status_code == 422
+    Client().post(address, {"carer_name": "Jo", "covers": ["plan", "log"]})
+    row = plan.person.carers.get()
+    assert (row.covers, row.recorded_by) == (["plan", "log"], None)
+    helping = links.carer_token(row)
+    assert "You are helping Ana" in Client().get(reverse("me", args=[helping])).content.decode()
+    Client().post(address, {"stop": str(row.pk)})
+    assert Client().get(reverse("me", args=[helping])).status_code == 410
+    assert send(helping, [report(plan.person, timezone.localdate(), "one")]).status_code == 410
+
+
+def test_staff_who_record_a_consent_are_named(plan: ProgrammeVersion, nurse: User) -> None:
+    as_user(nurse).post(reverse("person_carers", args=[plan.person_id]), {"carer_name": "Jo", "covers": ["progress"]})
+    assert plan.person.carers.get().recorded_by == nurse
+
+
+# How I am doing
+
+
+def test_a_blank_week_is_no_zero_and_nothing_is_said_about_what_is_missing(
+    token: str, longer: ProgrammeVersion
+) -> None:
+    send(token, [report(longer.person, monday_of(timezone.localdate()) - timedelta(days=7), "one", whole_effort=4)])
+    text = Client().get(reverse("me_doing", args=[token])).content.decode()
+    assert "walk to the shop" in text
+    assert "Nothing is logged this week yet." in text
+    assert ">–</text>" in text
+    assert "420 metres" in text
+    assert "395 to 445" in text
+    assert not re.search("missed|streak|fail|only 1 ", text)
+
+
+def test_ids_of_told_sessions_differ_by_person_day_and_part(plan: ProgrammeVersion, person: Person) -> None:
+    day = date(2026, 3, 2)
+    ids = {session_id_of(plan.person, day, "one"), session_id_of(plan.person, day, "two"),
+           session_id_of(plan.person, day + timedelta(days=1), "one")}  # fmt: skip
+    assert len(ids) == 3
+    assert session_id_of(Person(pk=UUID(int=1)), day, "one") not in ids

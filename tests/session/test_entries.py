@@ -1,6 +1,7 @@
 """Entries from a page become one session's log; a faulty one is refused with a sentence."""
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from uuid import UUID, uuid4
 
@@ -8,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from haleward.dose.log import SetLog
+from haleward.dose.evidence import showing
+from haleward.dose.log import SessionLog, SetLog
+from haleward.dose.model import Dose, Load
 from haleward.errors import Inconsistent
 from haleward.session.entries import UNNAMED_SYMPTOM, faults_of, logs_of
 
@@ -142,3 +145,53 @@ def test_no_entry_whatever_it_holds_raises_while_it_is_checked(data):
 def test_what_the_page_saves_as_a_file_is_read_back():
     text = json.dumps({"format": "haleward-log/1", "entries": WHOLE})
     assert logs_of(json.loads(text)["entries"]) == logs_of(WHOLE)
+
+
+# What is told afterwards
+
+
+def told(entered, outcome="as_planned", minute=20, **data):
+    at = (START + timedelta(minutes=entered)).isoformat()
+    return entry("report", minute, on="2026-02-04", outcome=outcome, entered_at=at, **data)
+
+
+def test_a_report_makes_a_session_without_playing_it():
+    sets = [{**CURL, "repetitions": 8}, {**CURL, "set_number": 2, "skipped": True}]
+    log = logs_of([told(1, "part", sets=sets, whole_effort=5)])
+    assert (log.outcome, log.whole_effort, log.ended_at) == ("part", 5, None)
+    assert [(s.repetitions, s.effort, s.feel) for s in log.sets] == [(8, None, ""), (None, None, "skipped")]
+
+
+def test_the_newest_word_on_a_session_counts_in_whatever_order_it_arrives():
+    first, second = told(1, sets=[{**CURL, "repetitions": 10}]), told(2, "not_done", reason="tired")
+    for entries in ([first, second], [second, first]):
+        log = logs_of(entries)
+        assert (log.outcome, log.sets, log.reason, log.missed) == ("not_done", (), "tired", True)
+
+
+def test_a_report_puts_a_played_set_right_and_leaves_what_it_does_not_tell():
+    log = logs_of([*WHOLE, told(30, "part", sets=[{**CURL, "repetitions": 6, "load_change": "lighter"}])])
+    assert (log.sets[0].repetitions, log.sets[0].effort, log.sets[0].load_change) == (6, 4, "lighter")
+    assert log.whole_effort == 3
+
+
+def test_soreness_has_its_days_and_places_and_the_last_word_counts():
+    log = logs_of(
+        [entry("sore", 1, sore_days=2, places=["legs"]), entry("sore", 2, sore_days=4, places=["legs", "back"])]
+    )
+    assert (log.sore_days, log.sore_places) == (4, ("legs", "back"))
+    assert "places is" in faults_of(entry("sore", 1, sore_days=2, places=["soul"]))[0]
+
+
+def test_a_walk_has_its_minutes():
+    assert logs_of([entry("set", 1, **CURL, minutes=12.5)]).sets[0].minutes == 12.5
+
+
+def test_a_set_with_another_load_is_not_done_as_planned():
+    done = SetLog("biceps_curl", 0, 1, 10, 3)
+    dose = Dose(1, 10, Load("bottle", 1.0), 2, 0, 2, 60)
+    log = SessionLog("s", 1, "one", START, sets=(done,))
+    shown = showing((log,), exercise_index=0, movement_id="biceps_curl", dose=dose)
+    lighter = replace(log, sets=(replace(done, load_change="lighter"),))
+    assert shown.all_done
+    assert not showing((lighter,), exercise_index=0, movement_id="biceps_curl", dose=dose).all_done

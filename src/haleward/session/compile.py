@@ -76,22 +76,14 @@ def compile_session(
     """
     walking = part_key == WALK
     low, high = _effort_range(programme, protocol, walking=walking)
-    values = {
-        **protocol.wording_values,
-        **service.values,
-        "first_name": record.first_name,
-        "goal": record.goal,
-        "plan_version": str(programme.version),
-        "plan_date": date_words(programme.made_on),
-        "effort_low": f"{low:g}",
-        "effort_high": f"{high:g}",
-    }
+    values = _values(programme, record, (low, high), protocol=protocol, service=service)
     context = Context(wording, values, Rotation(wording, start=made_on.toordinal()), options)
     scale = protocol.policies.intensity.effort_scale
-    if walking:
-        middle = _walking(programme.walking, record, context, library=library, scale=scale)
-    else:
-        middle = _strength(_part(programme, part_key), record, context, library=library, scale=scale)
+    middle = (
+        _walking(programme.walking, record, context, library=library, scale=scale)
+        if walking
+        else _strength(_part(programme, part_key), record, context, library=library, scale=scale)
+    )
     ready = tuple(key for key in middle.ready_keys if context.has(key))
     after = tuple(key for key in _AFTER if context.has(key))
     how_hard = how_hard_lines(intensity, wording=wording, values=values, walking=walking)
@@ -134,6 +126,22 @@ def compile_session(
         listener=options.listener,
         low_vision=options.low_vision,
     )
+
+
+def _values(
+    programme: Programme, record: Record, effort: tuple[float, float], *, protocol: Protocol, service: Service
+) -> dict[str, str]:
+    """What the sentences of the session are filled with."""
+    return {
+        **protocol.wording_values,
+        **service.values,
+        "first_name": record.first_name,
+        "goal": record.goal,
+        "plan_version": str(programme.version),
+        "plan_date": date_words(programme.made_on),
+        "effort_low": f"{effort[0]:g}",
+        "effort_high": f"{effort[1]:g}",
+    }
 
 
 @dataclass(frozen=True)

@@ -151,6 +151,18 @@ def test_larger_words_and_strong_colours_stay_after_a_reload(in_set):
     assert not serious(in_set)
 
 
+def test_who_stops_after_work_is_led_through_the_cool_down_and_can_stop_there_too(warm_up):
+    press(warm_up, *["ArrowRight"] * 6)
+    warm_up.clock.run_for(240_000)
+    warm_up.get_by_role("button", name="No number").click()
+    warm_up.get_by_role("button", name="End here today").click()
+    assert heading(warm_up) == "Walking"
+    press(warm_up, "ArrowRight")
+    assert heading(warm_up) == "Calf stretch"
+    warm_up.get_by_role("button", name="End here today").click()
+    assert warm_up.get_by_role("heading", name="whole session").is_visible()
+
+
 def test_every_sentence_is_announced_once(warm_up):
     warm_up.evaluate(
         """() => { globalThis.heard = []; const line = document.getElementById("announce");

@@ -3,10 +3,16 @@
 import json
 import re
 from dataclasses import replace
+from datetime import date
+from pathlib import Path
 
 import pytest
 
+import haleward
+from haleward.dose.prescription import prescribe
+from haleward.dose.programme import draft_programme
 from haleward.errors import HalewardError
+from haleward.exchange.person_file import read_person_file
 from haleward.movement.library import default_library
 from haleward.render.page import page_hashes, session_page
 from haleward.render.page_bundle import ASSETS, csp_hash, script, style
@@ -16,11 +22,13 @@ from haleward.safety.protocol import default_protocol
 from haleward.session.compile import WALK, compile_session
 from haleward.wording import Service, default_wording
 from tests.session.people import AFTER_SURGERY, PEOPLE, PLAIN, WITH_DEVICE
-from tests.session.samples import SERVICE, TODAY, exercise, programme
+from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
 
 LIBRARY, PROTOCOL, WORDING = default_library(), default_protocol(), default_wording()
 SHORT = programme(exercise(sets=1))
-TOLD = {"protocol": PROTOCOL, "library": LIBRARY, "wording": WORDING}
+DATA = Path(haleward.__file__).parent / "data" / "demo"
+WHOLE = {"protocol": PROTOCOL, "library": LIBRARY, "wording": WORDING}
+TOLD = {**WHOLE, "protocol": unframed(PROTOCOL)}
 
 
 def page(record=PLAIN, *, plan=SHORT, part="one", service=SERVICE, **more):
@@ -66,9 +74,25 @@ def test_what_a_person_or_a_service_wrote_stays_text():
 
 
 def test_repetitions_that_are_drawn_alike_are_carried_once():
-    data = data_of(page(part=WALK))
+    sheet = compile_session(SHORT, WALK, PLAIN, service=SERVICE, made_on=TODAY, **WHOLE)
+    data = data_of(session_page(sheet, record=PLAIN, service=SERVICE, **WHOLE))
     assert len(data["drawn"]) == 1 + len(data["sheet"]["frame"])
     assert len(data["figures"]) == len(set(data["drawn"])) < len(data["drawn"])
+
+
+FIRST_VIEW_BYTES = 350_000
+
+
+def test_the_largest_demo_session_is_there_within_350_kilobytes():
+    today = date(2026, 11, 25)
+    person = read_person_file(DATA / "leila.toml", today=today)
+    prescription = prescribe(person.record, protocol=PROTOCOL, library=LIBRARY, today=today, day_check=person.day)
+    plan = draft_programme(person.record, prescription, protocol=PROTOCOL, library=LIBRARY, today=today, version=1)
+    largest = max(plan.parts, key=lambda part: sum(each.each_side + 1 for each in part.exercises))
+    sheet = compile_session(plan, largest.key, person.record, service=SERVICE, made_on=today, **WHOLE)
+    assert len(sheet.exercises) == 5
+    html = session_page(sheet, record=person.record, service=SERVICE, **WHOLE)
+    assert len(html.encode()) <= FIRST_VIEW_BYTES
 
 
 def test_a_page_is_the_same_each_time_it_is_made():

@@ -130,8 +130,13 @@ def _page_data(
         "symptoms": symptoms(record, facts_of(record, today=today), wording),
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         "banner": [text for _, text in shown["header"]],
-        "cool_down": [wording.text(key, values) for key in _COOL_DOWN if wording.has_values(key, values)],
+        "cool_down": _texts(_COOL_DOWN, wording, values),
+        "cooled": _texts(_COOL_DOWN[-1:], wording, values),
     }
+
+
+def _texts(keys: tuple[str, ...], wording: Wording, values: Mapping[str, str]) -> list[str]:
+    return [wording.text(key, values) for key in keys if wording.has_values(key, values)]
 
 
 def _by_block(sheet: CueSheet) -> dict[str, Any]:

@@ -53,7 +53,7 @@ const effortStep = (context, flow, block) => {
   const choose = (whole_effort) => flow.screen("end", { whole_effort, step: "worried" });
   return [
     el("h1", {}, summary(context, block)),
-    list(context.data.cool_down),
+    list(context.place.cooled ? context.data.cooled : context.data.cool_down),
     el("h2", {}, words(sheet.effort_scale === "0-10" ? "effort_ask_end" : "effort_ask_end_6_20")),
     effortButtons(context, choose),
     button(words("no_number_button"), () => choose(null), { kind: "quiet" }),

@@ -37,7 +37,12 @@ export function makeFlow(context, screens) {
       goTo(later < 0 ? sheet.blocks.length - 1 : later);
     },
     jump: () => openJump(context, flow),
-    end: () => goTo(sheet.blocks.length - 1),
+    /** Stop here: after work the cool-down comes first, from which one can stop again. */
+    end: () => {
+      const worked = context.place.sets_done > 0 || ["set", "walk"].includes(context.block().kind);
+      const slowing = sheet.blocks.findIndex((block, index) => block.kind === "cool_down" && index > context.place.block);
+      goTo(worked && slowing >= 0 && context.block().kind !== "cool_down" ? slowing : sheet.blocks.length - 1);
+    },
   };
   return flow;
 }

@@ -30,18 +30,22 @@ export function frameScreen(context, flow) {
     put(left, clockText(block.length_ms - position));
     put(cue, shown(lastOf(block.cues, at, ["say"])?.text ?? ""));
   };
+  const onward = () => {
+    if (block.kind === "cool_down") context.place.cooled = true;
+    flow.next();
+  };
   const changed = (running) => {
     hold.textContent = words(running ? "pause_button" : "ready_button");
     paused.hidden = running;
   };
-  const run = makeRun(context, { draw, finish: flow.next, changed });
+  const run = makeRun(context, { draw, finish: onward, changed });
   const hold = button(words("pause_button"), () => (run.running() ? run.pause() : run.resume()), { "data-hold": true });
   const paused = el("p", { class: "reply", hidden: true }, words("paused_line"));
   show(
     el("p", { class: "where" }, shown(block.title)),
     el("h1", { class: "small" }, shown(exercise.title)),
     el("div", { class: "two" }, stage, el("div", { class: "tell" }, side, left, cue, paused, hold,
-      button(words("frame_next_button"), flow.next, { kind: "main", "data-main": true }))),
+      button(words("frame_next_button"), onward, { kind: "main", "data-main": true }))),
     list(block.lines.map(shown)),
     el("p", { class: "stop" }, shown(exercise.stop_if)),
     el("div", { class: "row" }, button(words("jump_button"), flow.jump), button(words("end_here_button"), flow.end, { kind: "quiet" })),

@@ -1,6 +1,7 @@
 """The content rules of print, measured in the made booklets: type, lines, pictures, tables, tags and contrast."""
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 import haleward.render
 from haleward.dose.model import Load
 from haleward.movement.library import default_library
-from haleward.render import booklet as booklet_room
+from haleward.render import booklet_movement
 from haleward.render.booklet import booklet_pdf
 from haleward.render.booklet_codes import Links
 from haleward.render.class_card import class_card_pdf
@@ -64,7 +65,7 @@ def made():
     """Each print of three usual movements and of the six with the most words; the latter without their drawings."""
     with pytest.MonkeyPatch.context() as patch:
         prints = {("standard", "usual"): make(USUAL), ("large", "usual"): make(USUAL, large_print=True)}
-        patch.setattr(booklet_room, "still", lambda *_, **__: BLANK_PICTURE)
+        patch.setattr(booklet_movement, "still", lambda *_, **__: BLANK_PICTURE)
         prints |= {
             ("standard", "longest"): make(LONGEST),
             ("large", "longest"): make(LONGEST, large_print=True),
@@ -93,7 +94,7 @@ def movement_pages(sheet, pdf):
         next(n for n in range(len(pdf.pages)) if pdf.text(n).startswith(f"{i}. {each.title}"))
         for i, each in enumerate(sheet.exercises, 1)
     ]
-    end = next(n for n in range(len(pdf.pages)) if pdf.text(n).startswith("Your log"))
+    end = next(n for n in range(len(pdf.pages)) if pdf.text(n).startswith("Slow down Slow down for"))
     return [list(range(first, last)) for first, last in pairwise([*starts, end])]
 
 
@@ -268,6 +269,39 @@ def test_large_print_is_set_anew_with_every_word_of_the_standard_print(made):
         )
     assert len(large.pages) > len(standard.pages)
     assert {tuple(map(round, page.mediabox[2:])) for page in large.reader.pages} == {(595, 842)}
+
+
+def test_warm_up_and_cool_down_have_their_minutes_pictures_and_words(book):
+    _, sheet, pdf = book
+    starts = [page for page in range(len(pdf.pages)) if pdf.text(page).startswith(("Warm-up ", "Slow down Slow down"))]
+    assert len(starts) == 2
+    ends = (
+        movement_pages(sheet, pdf)[0][0],
+        next(n for n in range(len(pdf.pages)) if pdf.text(n).startswith("Your log")),
+    )
+    figures = [tag for tag in pdf.tags if tag.kind == "Figure"]
+    for stage, first, end in zip(("warm_up", "cool_down"), starts, ends, strict=True):
+        text = " ".join(pdf.text(page) for page in range(first, end))
+        framed = [sheet.frame[block.frame] for block in sheet.blocks if block.kind == stage]
+        assert len(framed) >= 3
+        for each in framed:
+            assert f"{each.title}: {each.dose_text}" in text
+            assert all(words in text for words in (*each.setup, each.breathing, each.easier, each.stop_if))
+        assert sum(first <= tag.page < end for tag in figures if tag.page is not None) == 2 * len(framed)
+
+
+def test_what_was_agreed_for_one_person_is_printed_for_that_person_alone(made):
+    sheet, usual = made["standard", "usual"]
+    told = {"record": PLAIN, "service": SERVICE, **TOLD}
+    agreed = replace(
+        sheet, low_vision=True, exercises=tuple(replace(one, harder_agreed=True) for one in sheet.exercises)
+    )
+    pdf = printed(booklet_pdf(agreed, **told))
+    for one in sheet.exercises:
+        assert f"To make it harder: {one.harder}" in pdf.whole_text
+        assert one.low_vision in pdf.whole_text
+        assert one.low_vision not in usual.whole_text
+    assert "To make it harder" not in usual.whole_text
 
 
 # Week, log and codes

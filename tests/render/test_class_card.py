@@ -56,6 +56,11 @@ def test_the_front_has_every_movement_with_dose_load_and_two_pictures(usual):
     assert "Stop for chest pain" in front
 
 
+def test_the_front_says_how_long_warm_up_and_cool_down_are(usual):
+    front = usual.text(0)
+    assert front.index("Warm up for 15 minutes.") < front.index("1. ") < front.index("Slow down for 10 minutes.")
+
+
 def test_the_back_has_effort_limits_and_reasons_to_stop(usual):
     back = usual.text(1)
     assert "Effort: 3 to 5 out of 10." in back

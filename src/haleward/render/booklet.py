@@ -5,7 +5,6 @@ In large print it is the same booklet set anew at 18 points, one movement a page
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,19 +13,15 @@ from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.record import Record
 from haleward.render.booklet_codes import NO_LINKS, Links, code_data
+from haleward.render.booklet_movement import exercise_data, frame_data
 from haleward.render.booklet_week import log_data, week_rows
-from haleward.render.draw import ARROW
-from haleward.render.figure import look_for, still
 from haleward.render.page import page_values
 from haleward.render.typeset import typeset
 from haleward.safety.protocol import Protocol
-from haleward.session.cue_sheet import CueSheet, SheetExercise
+from haleward.session.cue_sheet import CueSheet
 from haleward.wording import SafetyLine, Service, Wording
 
 MOVEMENTS_MOST = 6  # a home sheet with more is not followed (job reference, section 4.7)
-STEPS_MOST = 4  # numbered lines of one movement (job reference, section 4.7); further ones stand with the kit
-PICTURE = (430, 480)
-_PICTURE_WORD = re.compile(r"<text.*?</text>")  # the word "hold": too small in print, where the caption says it
 # Limits and settings that not every person or team has: the row of a missing one is left out, and is not a fault.
 _PERSONAL = ("hr_ceiling", "hr_high", "hr_low", "bp_limit", "sugar_low", "sugar_high", "nitrate_name", "meal_wait")
 _WORRIES = ("worry_harm", "worry_too_much", "worry_ache", "worry_heart_rate", "worry_missed", "worry_older")
@@ -42,6 +37,8 @@ _HEADS = {
     "move": "picture_end",
     "breathe": "breathe_heading",
     "easier": "easier_heading",
+    "harder": "harder_heading",
+    "in_words": "low_vision_heading",
     "log": "log_heading",
     "scale": "scale_heading",
     "sick": "sick_heading",
@@ -89,7 +86,10 @@ def booklet_pdf(
         "week": week_rows(programme, sheet.part_key, **told),  # type: ignore[arg-type]
         "log": log_data(programme, zero_to_ten=sheet.effort_scale == "0-10", **told),  # type: ignore[arg-type]
         "codes": code_data(links, **told),  # type: ignore[arg-type]
-        "exercises": [exercise_data(each, record, library, wording, values) for each in sheet.exercises],
+        "exercises": [
+            exercise_data(each, record, library, wording, values, in_words=sheet.low_vision) for each in sheet.exercises
+        ],
+        "frame": frame_data(sheet, record, library, wording, values),
     }
     return typeset("booklet.typ", data)
 
@@ -148,69 +148,3 @@ def _page_words(wording: Wording) -> list[str]:
     """What stands before the page's number and what between it and the number of pages."""
     parts = wording.text("page_number", {"page": "\0", "pages": "\0"}).split("\0")
     return [parts[0], parts[1] if len(parts) > 2 else " / "]
-
-
-def exercise_data(
-    exercise: SheetExercise, record: Record, library: Library, wording: Wording, values: Mapping[str, str]
-) -> dict[str, Any]:
-    """One movement as print shows it: two pictures with their words, at most four numbered lines, the dose."""
-    rest = wording.text("dose_rest", {"rest_seconds": str(exercise.rest_s)}) if exercise.rest_s else ""
-    hold = {"hold_seconds": f"{exercise.hold_s:g}"}
-    load, kit = f"{exercise.load_text}.", [exercise.kit_line, *exercise.setup[STEPS_MOST:], exercise.band_setup]
-    if exercise.load_text.lower() in exercise.kit_line.lower():
-        load = kit.pop(0)  # "Use your own weight." says "Your own weight." already
-    pictures = _pictures(exercise, record, library, wording, values)
-    return {
-        "title": exercise.title,
-        "purpose": exercise.purpose,
-        "dose": exercise.dose_text,
-        "load": load,
-        "rest": rest,
-        "kit": [line for line in kit if line],
-        "steps": list(exercise.setup[:STEPS_MOST]),
-        "move": _move(exercise, wording),
-        "hold": wording.text("print_count_hold", hold) if exercise.hold_s else "",
-        "breathing": exercise.breathing,
-        "easier": exercise.easier,
-        "stop_if": exercise.stop_if,
-        "arrow": any(ARROW.upper() in picture["svg"].upper() for picture in pictures),
-        "pictures": pictures,
-    }
-
-
-def _pictures(
-    exercise: SheetExercise, record: Record, library: Library, wording: Wording, values: Mapping[str, str]
-) -> list[dict[str, str]]:
-    """Start and end, each with its caption and its text alternative."""
-    end = "print_picture_hold" if exercise.hold_s else "picture_end"
-    poses = (("start", exercise.alt_start, "picture_start"), ("end", exercise.alt_end, end))
-    return [
-        {"svg": _still(exercise, pose, record, library), "alt": alt, "caption": wording.text(caption, values)}
-        for pose, alt, caption in poses
-    ]
-
-
-def _move(exercise: SheetExercise, wording: Wording) -> str:
-    """The movement out of the start and back again, in the words that are said."""
-    words = wording.movement(exercise.movement_id, exercise.posture)
-    first, second = words.move_out, words.move_back
-    if words.effort_phase == "to_start":
-        first, second = second, first
-    return wording.text("print_picture_move", {"cue_out": first, "cue_back": second})
-
-
-def _still(exercise: SheetExercise, pose: str, record: Record, library: Library) -> str:
-    svg = still(
-        exercise.movement_id,
-        exercise.posture,
-        kit=exercise.kit,  # type: ignore[arg-type]
-        pose="start" if pose == "start" else "end",
-        stature_m=record.stature_m,
-        mass_kg=record.mass_kg,
-        look=look_for(record.sex, record.look, person_id=record.person_id),
-        size=PICTURE,
-        side=exercise.side or ("left" if exercise.each_side else ""),
-        title=exercise.alt_start if pose == "start" else exercise.alt_end,
-        library=library,
-    )
-    return _PICTURE_WORD.sub("", svg)

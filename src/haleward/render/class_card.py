@@ -8,7 +8,8 @@ from datetime import date
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.record import Record
-from haleward.render.booklet import MOVEMENTS_MOST, exercise_data, urgent_lines
+from haleward.render.booklet import MOVEMENTS_MOST, urgent_lines
+from haleward.render.booklet_movement import exercise_data
 from haleward.render.page import page_values
 from haleward.render.typeset import typeset
 from haleward.safety.protocol import Protocol
@@ -16,6 +17,8 @@ from haleward.session.cue_sheet import CueSheet
 from haleward.wording import Service, Wording
 
 _PERSONAL = ("hr_ceiling", "sugar_low", "sugar_high")  # limits that not every person has
+
+_STAGES = (("warm_up", "card_warm_up"), ("cool_down", "card_cool_down"))
 
 
 def class_card_pdf(
@@ -51,6 +54,7 @@ def class_card_pdf(
         "exercises": [
             {**each, "load": f"{told.load_text}."} for each, told in zip(exercises, sheet.exercises, strict=True)
         ],
+        **{key: _minutes(sheet, stage, key, wording, values) for stage, key in _STAGES},
         "more": wording.text("card_more", values),
         "limits": _limits(sheet, wording, values),
         "not_for_me": _not_for_me(record, wording, today=date.fromisoformat(sheet.made_on)),
@@ -60,6 +64,12 @@ def class_card_pdf(
         "caution": wording.text("caution_line", values),
     }
     return typeset("class_card.typ", data)
+
+
+def _minutes(sheet: CueSheet, stage: str, key: str, wording: Wording, values: Mapping[str, str]) -> str:
+    """How long the warm-up or the cool-down is, if the session has one."""
+    there = any(block.kind == stage for block in sheet.blocks)
+    return wording.text(key, values) if there and wording.has_values(key, values) else ""
 
 
 def _limits(sheet: CueSheet, wording: Wording, values: Mapping[str, str]) -> list[str]:

@@ -23,16 +23,17 @@ from haleward.render.film_plan import FRAMES_A_SECOND, Shot, Turn, chapters, sho
 from haleward.render.film_planes import SIZES
 from haleward.session.cue_sheet import CueSheet
 from tests.render import film_workers
-from tests.render.test_sound import sheet_of
+from tests.render.test_sound import only, sheet_of
 from tests.session.people import PLAIN
 from tests.session.samples import exercise
 
 EMERGENCY = "Call 999 now if you have chest pain."
-SHEET = sheet_of(
-    exercise(sets=2, repetitions=3, rest_s=20, out_s=1.0, back_s=1.2),
-    exercise(
-        "single_leg_stance", "hand_supported", each_side=True, region="balance", sets=1, repetitions=1, hold_s=4.0
+SHEET = only(
+    sheet_of(
+        exercise(sets=2, repetitions=3, rest_s=20, out_s=1.0, back_s=1.2),
+        exercise("single_leg_stance", "hand_supported", each_side=True, region="balance", sets=1, hold_s=4.0),
     ),
+    *("welcome", "setup", "set", "ask_effort", "rest", "close"),
 )
 
 

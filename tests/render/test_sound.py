@@ -37,6 +37,18 @@ def sheet_of(*exercises: object) -> CueSheet:
     )
 
 
+def only(sheet: CueSheet, *kinds: str) -> CueSheet:
+    """The session with some kinds of blocks alone, one after another: less to say, all else as it is."""
+    blocks, at_ms = [], 0
+    for block in sheet.blocks:
+        if block.kind in kinds:
+            moved = at_ms - block.start_ms
+            cues = tuple(replace(cue, start_ms=cue.start_ms + moved) for cue in block.cues)
+            blocks.append(replace(block, start_ms=at_ms, cues=cues))
+            at_ms += block.length_ms
+    return replace(sheet, blocks=tuple(blocks), length_ms=at_ms)
+
+
 SHEET = sheet_of(
     exercise(sets=1, repetitions=12),
     exercise("side_leg_raise", "hand_supported", each_side=True, region="hip", sets=1, repetitions=10),

@@ -50,6 +50,7 @@ class Size:
         return Box(0, self.split, self.width, self.height - self.split)
 
 
+BT709 = 1  # the colours of high-definition television, as the converter counts them
 UNITS = 1280  # everything is laid out on a picture this wide
 SIZES = {"large": Size("large", 1280, 720, 592), "small": Size("small", 854, 480, 400)}
 
@@ -87,7 +88,7 @@ def converted(box: Box, painted: Pixels) -> Part:
     """Red, green and blue pixels as a part."""
     av = film_package("av")
     frame = av.VideoFrame.from_ndarray(painted, format="rgba")
-    made = _converter(box.width, box.height)(frame, format="yuv420p", dst_colorspace="ITU709")
+    made = _converter(box.width, box.height)(frame, format="yuv420p", dst_colorspace=BT709, threads=1)
     planes = [
         np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width] for plane in made.planes
     ]
@@ -95,9 +96,18 @@ def converted(box: Box, painted: Pixels) -> Part:
     return Part(box, (y, u, v))
 
 
+def as_painted(frame: Any) -> Pixels:
+    """A picture back in red, green and blue."""
+    made = _converter(frame.width, frame.height)(frame, format="rgba", src_colorspace=BT709, threads=1)
+    return np.ascontiguousarray(made.to_ndarray())
+
+
 @cache
 def _converter(_width: int, _height: int) -> Callable[..., Any]:
-    """One converter for each size: setting one up takes longer than using it."""
+    """One converter for each size: setting one up takes longer than using it.
+
+    It is used with one thread. Several write over each other's first pixels, and then no two pictures are the same.
+    """
     reformatter = film_package("av").video.reformatter.VideoReformatter()
     return reformatter.reformat  # type: ignore[no-any-return]
 

@@ -9,15 +9,13 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from haleward.record import Record
 from haleward.render.draw_list import Shape
 from haleward.render.figure import CycleFrames, cycle_frames, look_for
 from haleward.render.film_clips import OPTIONS, packed, packets, unpacked
 from haleward.render.film_draw import Painter
 from haleward.render.film_plan import Card, Shot, Strip, Turn, movements
-from haleward.render.film_planes import SIZES, Part, Planes
+from haleward.render.film_planes import SIZES, Part, Planes, as_painted
 from haleward.render.kept import Kept
 from haleward.render.sound import film_package
 from haleward.session.cue_sheet import CueSheet, SheetExercise
@@ -164,8 +162,7 @@ def make_cards(job: CardsJob, folder: Path | None) -> list[bytes]:
 def poster(job: CardsJob) -> bytes:
     """The first card of a job as JPEG."""
     skia = film_package("skia")
-    frame = next(_card_pictures(job)).frame()
-    pixels = np.ascontiguousarray(frame.to_ndarray(format="rgba", src_colorspace="ITU709"))
+    pixels = as_painted(next(_card_pictures(job)).frame())
     image = skia.Image.fromarray(pixels, colorType=skia.kRGBA_8888_ColorType)
     return bytes(image.encodeToData(skia.kJPEG, 88))
 

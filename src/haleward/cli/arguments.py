@@ -113,6 +113,16 @@ def _session(commands: Commands) -> None:
     command.add_argument("--card", action="store_true", help="make the card for class as well")
     command.add_argument("--page-link", default="", metavar="ADDRESS", help="address of the page, as a code in print")
     command.add_argument("--film-link", default="", metavar="ADDRESS", help="address of the film, as a code in print")
+    command.add_argument(
+        "--film",
+        nargs="?",
+        const="large",
+        choices=("large", "small"),
+        help="make the film as well: large (720 rows, the usual) or small (480 rows)",
+    )
+    command.add_argument("--voice", action="store_true", help="make the spoken track by itself as well")
+    command.add_argument("--voice-file", type=Path, metavar="FILE", help="another voice than the one that ships")
+    command.add_argument("--kept", type=Path, metavar="DIR", help="where spoken sentences and clips are kept")
     command.add_argument("--force", action="store_true", help="overwrite files that are there")
     command.add_argument("--json", action="store_true", help="say what was made as JSON")
     command.set_defaults(module="session", action="run")

@@ -9,9 +9,11 @@ from __future__ import annotations
 from argparse import Namespace
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
+from haleward.cli.media import Media
 from haleward.cli.output import as_json, complain, say, say_json, write_files
 from haleward.cli.rules import chosen_protocol
 from haleward.cli.worksheets import gate_lines, prescription_lines, programme_lines
@@ -86,7 +88,13 @@ def run(options: Namespace) -> int:
         return REFUSED
     made = make(person, prescription, knowledge, part=options.part or person.part, today=today, checked_by=checked_by)
     prints = Prints(options.large_print, options.card, Links(options.page_link, options.film_link))
-    paths = write_files(options.out, contents(made, knowledge, prints), force=options.force)
+    media = Media.of(options)
+    if not options.force:
+        media.refuse_present(options.out)
+    files = contents(made, knowledge, prints)
+    words = partial(knowledge.wording.text, values={**protocol.wording_values, **person.service.values})
+    filmed = media.make(made.sheet, record=person.record, words=words, out=options.out)
+    paths = [*write_files(options.out, files, force=options.force), *filmed]
     _tell(made, paths, knowledge, as_machine=options.json)
     return 0
 

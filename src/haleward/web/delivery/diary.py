@@ -64,10 +64,10 @@ def days_of(row: ProgrammeVersion, keys: list[str], *, first: date, last: date) 
     days = []
     for on in days_between(first, last):
         here = planned[on] if on >= begun else ()
-        sessions = [
+        sessions: list[dict[str, Any]] = [
             {"part_key": one.part_key, "exercises": list(one.exercises), "minutes": one.minutes} for one in here
         ]
-        rest = [{"part_key": key} for key in keys if key not in {one.part_key for one in here}]
+        rest: list[dict[str, Any]] = [{"part_key": key} for key in keys if key not in {one.part_key for one in here}]
         for session in (*sessions, *rest):
             session |= _standing(person, on, str(session["part_key"]), told)
         days.append({"on": on.isoformat(), "sessions": sessions, "others": rest})

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
-from typing import Any, cast
+from typing import Any
 from uuid import UUID, uuid5
 
 from django.utils import timezone
@@ -36,7 +36,7 @@ def log_of(rows: Iterable[LogEntry], session_id: UUID | None = None) -> SessionL
     rows = list(rows)
     origins = {row.origin for row in rows}
     origin = next(one for one in LEAST_SEEN if one in origins)
-    return replace(logs_of([plain_entry(row, session_id) for row in rows]), origin=cast(Origin, origin))
+    return replace(logs_of([plain_entry(row, session_id) for row in rows]), origin=origin)
 
 
 def session_log(person: Person, session_id: UUID) -> SessionLog:

@@ -187,7 +187,7 @@ def version_on(person: Person, day: date) -> ProgrammeVersion:
     """The signed version that was in force on a day; for days before the first, the first."""
     signed = person.programmes.filter(signed_at__isnull=False).order_by("signed_at")
     end = datetime.combine(day, time.max, timezone.get_default_timezone())
-    return signed.filter(signed_at__lte=end).last() or signed.first()
+    return signed.filter(signed_at__lte=end).last() or signed[0]
 
 
 def week_lines(row: ProgrammeVersion, day: date, say: Words, *, today: date) -> list[Line]:

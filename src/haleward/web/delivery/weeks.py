@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import cast
 
 from django.utils import timezone
 
 from haleward.dose.log import SessionLog
 from haleward.dose.model import Programme
-from haleward.dose.week_plan import SpecialDays, Week, week_of
+from haleward.dose.week_plan import SpecialDays, SpecialKind, Week, week_of
 from haleward.web.assessment.mapping import record_of
 from haleward.web.delivery.logs import all_logs
 from haleward.web.people.models import Person
@@ -40,7 +41,9 @@ class Told:
 def special_of(person: Person) -> tuple[SpecialDays, ...]:
     """The special days that stand, as the week plan takes them."""
     return tuple(
-        SpecialDays(row.kind, row.first_on, row.last_on, timezone.localdate(row.told_at), row.minutes)
+        SpecialDays(
+            cast(SpecialKind, row.kind), row.first_on, row.last_on, timezone.localdate(row.told_at), row.minutes
+        )
         for row in person.special_days.filter(withdrawn_at__isnull=True)
     )
 

@@ -9,8 +9,9 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from haleward.dose.log import WALK, SessionLog, SetLog
+from haleward.dose.log import WALK, Proposal, SessionLog, SetLog
 from haleward.errors import HalewardError
+from haleward.plain import to_plain
 from haleward.record import HeartRate, Medicine, Record, Restriction
 from haleward.web.accounts.models import User
 from haleward.web.concerns import handling
@@ -146,6 +147,18 @@ def test_taking_back_signs_what_was_before_and_changes_no_signed_plan(waiting: P
     assert (row.answer, row.undone_by) == (Answer.UNDONE, lead)
 
 
+def test_what_was_taken_back_is_proposed_again_after_one_more_session(
+    waiting: ProposalDecision, logs: list[SessionLog], lead: User
+) -> None:
+    row = accepted(waiting, lead, timezone.now())
+    newest = batch.undo(row, user=lead, now=timezone.now())
+    assert kinds(row.person) == []
+    logs.append(session(newest, 2, 0, 3.0))
+    proposals.renew_proposals(row.person, timezone.now() + timedelta(hours=1))
+    (again,) = row.person.proposals.filter(answer=Answer.WAITING)
+    assert (again.programme, again.proposal["after"]) == (newest, row.proposal["after"])
+
+
 def test_it_is_too_late_after_the_stated_time(waiting: ProposalDecision, lead: User) -> None:
     now = timezone.now()
     row = accepted(waiting, lead, now)
@@ -250,11 +263,11 @@ def test_a_settled_symptom_no_longer_stands_against_the_next_step(
 def test_a_raise_of_walking_names_it_and_can_be_accepted(plan: ProgrammeVersion, lead: User) -> None:
     programme = actions.programme_of(plan)
     after = replace(programme.walking, bout_minutes=programme.walking.bout_minutes + 2)
-    made = proposals.Proposal(
+    made = Proposal(
         "raise_minutes", WALK, -1, "", None, None, "Easy.", "progression.walking", date(2026, 3, 2),
         walking_before=programme.walking, walking_after=after,
     )  # fmt: skip
-    row = ProposalDecision.objects.create(person=plan.person, programme=plan, proposal=proposals.to_plain(made))
+    row = ProposalDecision.objects.create(person=plan.person, programme=plan, proposal=to_plain(made))
     text = as_user(lead).get(reverse("proposal", args=[plan.person.pk, row.pk])).content.decode()
     assert "More minutes: Walking" in text
     assert "Accept and sign the next plan" in text

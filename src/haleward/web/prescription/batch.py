@@ -1,7 +1,7 @@
 """Several proposals accepted together, each on its own, and taken back together while nothing followed.
 
 An accepted version is signed and never changes. Taking it back signs the content of the version before it as the next
-version; the proposal is then made anew from the same logs and waits again.
+version; the sessions before count on, and proposals are made anew from them.
 """
 
 from __future__ import annotations

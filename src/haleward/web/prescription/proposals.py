@@ -27,7 +27,8 @@ Answer = ProposalDecision.Answer
 
 def proposals_now(person: Person, ground: Ground) -> tuple[Proposal, ...]:
     """Every proposal for the signed plan, "hold" among them; nothing before the first session."""
-    rows, logs = person.programmes.filter(signed_at__isnull=False), session_logs(person)
+    rows = person.programmes.filter(signed_at__isnull=False).exclude(came_from__answer=Answer.UNDONE)
+    logs = session_logs(person)  # a version that was taken back was never exercised: sessions before it count on
     if not rows or not logs:
         return ()
     newest, *earlier = (programme_of(row) for row in rows)

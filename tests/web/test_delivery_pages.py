@@ -211,6 +211,9 @@ def test_both_prints_are_offered_on_the_persons_page_and_the_leads(
     for kind in ("", "?print=large", "?print=card"):
         assert f'href="{mine}{kind}"' in own
         assert f'href="{theirs}{kind}"' in staff.decode()
+    assert f'href="{reverse("me_booklet", args=[token, "walk"])}?print=large"' in own
+    assert f'href="{reverse("booklet", args=[plan.person.pk, "walk"])}?print=large"' in staff.decode()
+    assert "in this booklet" in text_of(booklet(token, "walk"))
 
 
 def test_the_booklet_has_a_code_of_the_persons_own_link_and_a_helpers_has_none(

@@ -48,12 +48,16 @@ def told(name):
     del plain["protocol"]  # its version changes for reasons of its own
     plain["blocks"] = [
         {
-            "block": f"{block.start_ms} +{block.length_ms} {block.kind} {max(block.exercise, block.frame)} {block.title}",
+            "block": f"{block.start_ms} +{block.length_ms} {block.kind} {_about(block)} {block.title}",
             "cues": [_line(cue) for cue in block.cues],
         }
         for block in sheet.blocks
     ]
     return json.loads(json.dumps(plain))
+
+
+def _about(block):
+    return max(block.exercise, block.frame)
 
 
 def _line(cue):

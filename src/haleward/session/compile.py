@@ -88,18 +88,13 @@ def compile_session(
     after = tuple(key for key in _AFTER if context.has(key))
     how_hard = how_hard_lines(intensity, wording=wording, values=values, walking=walking)
     told = [told_block(context, "how_hard_heading", how_hard)] if how_hard and walking else []
+    rate = rate_ceiling(intensity)
     warm_up, cool_down = (
         frame(stage, programme, record, context, protocol=protocol, library=library) for stage in STAGES
     )
-    rate = rate_ceiling(intensity)
-    inner = [
-        ready_block(context, ready),
-        *told,
-        *frame_blocks("warm_up", warm_up, context, first=0, rate=rate),
-        *middle.blocks,
-        *frame_blocks("cool_down", cool_down, context, first=len(warm_up), rate=rate),
-        close_block(context, after, cooled=bool(cool_down)),
-    ]
+    opening = [ready_block(context, ready), *told, *frame_blocks("warm_up", warm_up, context, first=0, rate=rate)]
+    closing = frame_blocks("cool_down", cool_down, context, first=len(warm_up), rate=rate)
+    inner = [*opening, *middle.blocks, *closing, close_block(context, after, cooled=bool(cool_down))]
     blocks = _timed(inner, context, exercise_count=len(middle.exercises), has_goal=bool(record.goal))
     return CueSheet(
         format=FORMAT,

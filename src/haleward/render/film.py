@@ -15,6 +15,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import itemgetter
 from pathlib import Path
 from typing import Any, Literal
 
@@ -28,7 +29,7 @@ from haleward.render.film_plan import FRAMES_A_SECOND, Chapter, Shot, Turn, chap
 from haleward.render.film_planes import SIZES
 from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.sound import encoded, film_package, session_sound
-from haleward.render.voice import Phrases, look_for_voice, voice_of
+from haleward.render.voice import SAMPLE_RATE, Phrases, look_for_voice, voice_of
 from haleward.session.cue_sheet import CueSheet
 
 WORKERS = 2
@@ -259,17 +260,20 @@ def _mux(
         )
         out.start_encoding()
         streams = (
-            _timed(_picture_packets(av, video, pictures)),
-            _timed(_sound_packets(heard, voice)),
-            _timed(_text_packets(av, sheet, texts)),
+            _timed(_picture_packets(av, video, pictures), float(TIME_BASE)),
+            _timed(_sound_packets(heard, voice), 1 / SAMPLE_RATE),
+            _timed(_text_packets(av, sheet, texts), float(_MS)),
         )
-        for _at, _order, packet in heapq.merge(*streams, key=lambda item: item[:2]):
+        for _at, _order, packet in heapq.merge(*streams, key=_moment):
             out.mux(packet)
 
 
-def _timed(packets: Iterator[Any]) -> Iterator[tuple[Fraction, int, Any]]:
+_moment = itemgetter(0, 1)
+
+
+def _timed(packets: Iterator[Any], tick_s: float) -> Iterator[tuple[float, int, Any]]:
     for packet in packets:
-        yield packet.pts * packet.time_base, packet.stream.index, packet
+        yield packet.pts * tick_s, packet.stream.index, packet
 
 
 def _picture_packets(av: Any, video: Iterator[VideoPacket], stream: Any) -> Iterator[Any]:

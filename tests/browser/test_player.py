@@ -5,6 +5,7 @@
 import json
 import re
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import pytest
 from playwright.sync_api import expect
@@ -12,6 +13,8 @@ from playwright.sync_api import expect
 from haleward.render.page import session_page
 from haleward.render.page_bundle import script
 from haleward.render.page_pack import pack
+from haleward.render.page_sprite import sprite_of
+from haleward.render.voice import Phrases
 from haleward.safety.protocol import default_protocol
 from haleward.session.compile import compile_session
 from haleward.session.options import SessionOptions
@@ -27,8 +30,9 @@ from tests.browser.test_session_page import (
     press,
     serious,
 )
+from tests.render.listening import Hum
 from tests.session.people import PLAIN
-from tests.session.samples import SERVICE, TODAY
+from tests.session.samples import SERVICE, TODAY, exercise, programme
 
 pytestmark = pytest.mark.browser
 WHOLE = {**TOLD, "protocol": default_protocol()}
@@ -231,3 +235,26 @@ def test_no_screen_of_the_player_scrolls_sideways(warm_up):
     warm_up.set_viewport_size({"width": 320, "height": 800})
     warm_up.get_by_role("button", name=re.compile("All movements")).click()
     assert warm_up.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_a_recorded_voice_counts_on_the_beat_of_its_own_clock(browser):
+    brisk = programme(exercise(sets=1, repetitions=4, out_s=0.5, back_s=1.0))
+    sheet = compile_session(brisk, "one", PLAIN, service=SERVICE, made_on=TODAY, **TOLD)
+    sprite = sprite_of(sheet, Phrases(Hum()))
+    html = session_page(sheet, record=PLAIN, service=SERVICE, **TOLD, sprite=sprite)
+    context = browser.new_context()
+    page = context.new_page()
+    page.add_init_script(
+        """globalThis.begun = []; const own = AudioBufferSourceNode.prototype.start;
+        AudioBufferSourceNode.prototype.start = function (at, from, length) {
+          begun.push([at, Math.round(from * 1000)]); return own.call(this, at, from, length); };"""
+    )
+    opened(page, html)
+    page.wait_for_function("document.getElementById('sprite') !== null")
+    press(page, "ArrowRight", "ArrowRight", "ArrowRight")
+    page.wait_for_function("document.querySelector('.count')?.textContent === '4'", timeout=30_000)
+    places = {from_ms: text for text, from_ms, _ in sprite.sentences}
+    begun = {places.get(from_ms): at for at, from_ms in page.evaluate("begun")}
+    counts = [begun[text] for text in ("One", "Two", "Three", "Four")]
+    assert [after - before for before, after in pairwise(counts)] == pytest.approx([1.5, 1.5, 1.5], abs=0.02)
+    context.close()

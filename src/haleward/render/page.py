@@ -18,6 +18,7 @@ from haleward.render.page_figures import figures_of, still_of
 from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
 from haleward.render.page_pack import pack
 from haleward.render.page_safety import symptoms, topics
+from haleward.render.page_sprite import Sprite
 from haleward.safety.facts import facts_of
 from haleward.safety.hours import parse_openings
 from haleward.safety.protocol import Protocol
@@ -56,12 +57,14 @@ def session_page(
     service: Service,
     post_url: str = "",
     token: str = "",
+    sprite: Sprite | None = None,
 ) -> str:
     """The page as HTML text.
 
     ``post_url`` receives the log as JSON with ``token`` in the header X-Haleward-Link; "" makes a page that keeps its
-    log for the person to hand over. Raises :class:`haleward.errors.HalewardError` if the emergency number, or a value
-    that a question of the check needs, is missing.
+    log for the person to hand over. With ``sprite`` the page speaks with a recorded voice, whose clock drives figure
+    and counts; without it the device's own voice speaks. Raises :class:`haleward.errors.HalewardError` if the emergency
+    number, or a value that a question of the check needs, is missing.
     """
     values = page_values(sheet, protocol=protocol, service=service)
     data = _page_data(sheet, record=record, protocol=protocol, library=library, wording=wording, values=values)
@@ -77,9 +80,17 @@ def session_page(
         "plan_line": escape(sheet.plan_line),
         "style": style(),
         "script": script(),
-        "data": json_for_html({**data, "post_url": post_url, "token": token}),
+        "sprite": _sprite_block(sprite),
+        "data": json_for_html({**data, "post_url": post_url, "token": token, "recorded": sprite is not None}),
     }
     return re.sub(r"\{(\w+)\}", lambda match: blanks[match.group(1)], template())
+
+
+def _sprite_block(sprite: Sprite | None) -> str:
+    """The recording, last in the page: the first screen stands before it has arrived."""
+    if sprite is None:
+        return ""
+    return f'<script type="application/json" id="sprite">{json_for_html(sprite.plain())}</script>\n'
 
 
 def page_hashes(html: str) -> dict[str, tuple[str, ...]]:

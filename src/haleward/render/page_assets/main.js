@@ -14,6 +14,7 @@ import { playScreen } from "./play.js";
 import { restScreen } from "./rest.js";
 import { adviceScreen, openUnwell, stoppedScreen, unwellScreen } from "./safety.js";
 import { linesScreen, setupScreen } from "./setup.js";
+import { makeSpriteVoice } from "./sprite.js";
 import { openStore } from "./store.js";
 import { showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
@@ -143,7 +144,8 @@ const start = async () => {
   const outbox = makeOutbox({ store, scope: data.sheet.person_id, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
   const places = makePlace(data.sheet.sheet_id);
   const found = ofToday(places.read());
-  const voice = makeVoice({ lang: "en-GB", on: soundWanted() });
+  const device = makeVoice({ lang: "en-GB", on: soundWanted() });
+  const voice = data.recorded && globalThis.AudioContext ? makeSpriteVoice(device) : device;
   const context = makeContext(data, { outbox, places, place: found ?? freshPlace(), voice });
   context.logBox = makeLogBox(words, outbox, data.post_url);
   context.notSent = makeNotSent(data);

@@ -45,10 +45,11 @@ export function makeRun(context, { draw, finish, changed }) {
     changed(value.running);
   };
   const sayFrom = (at) => {
-    const found = spoken.findLast(([one]) => one.start_ms <= at);
+    const { rate } = clock();
+    const found = spoken.findLast(([one]) => one.start_ms <= at + (clock().running ? voice.ahead * rate : 0));
     if (!found || found[1] <= said) return;
     said = found[1];
-    voice.say(found[0].text, clock().rate);
+    voice.say(found[0].text, rate, (found[0].start_ms - at) / rate);
     if (found[0].kind === "say" && !QUIET.has(found[0].wording_key)) announce(context.shown(found[0].text));
   };
   const tick = () => {

@@ -75,7 +75,7 @@ export function adviceScreen(context, flow) {
 export function openUnwell(context, flow) {
   const { place } = context;
   if (["unwell", "advice"].includes(place.screen)) return;
-  const clock = place.clock ? pauseClock(place.clock, Date.now()) : null;
+  const clock = place.clock ? pauseClock(place.clock, context.voice.now()) : null;
   flow.screen("unwell", { from: place.screen, clock });
   context.log("unwell", { topic: "" });
 }

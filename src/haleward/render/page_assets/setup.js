@@ -14,7 +14,7 @@ export function linesScreen(context, flow) {
     ready ? list(block.lines.map(shown)) : others.map((line) => el("p", { class: "lead" }, shown(line))),
     button(words(ready ? "ready_button" : "next_button"), flow.next, { kind: "main", "data-main": true }),
   );
-  voice.say(block.lines.join(" "));
+  voice.say(block.lines);
 }
 
 /** A movement before its first set: title, dose, picture, set-up words, then a big Start. */
@@ -22,7 +22,7 @@ export function setupScreen(context, flow) {
   const { words, voice, sheet, shown } = context;
   const block = context.block();
   const exercise = context.exercise();
-  const again = () => voice.say(block.cues.filter((cue) => cue.kind === "say").map((cue) => cue.text).join(" "));
+  const again = () => voice.say(block.cues.filter((cue) => cue.kind === "say").map((cue) => cue.text));
   const figure = movingFigure(context, { side: "", demonstrate: true });
   const place = words("movement_place", { movement_number: block.exercise + 1, exercise_count: sheet.exercises.length });
   show(

@@ -1,6 +1,6 @@
 // The device's own voice. Everything it says is on the screen too, so a device without one loses nothing.
 
-/** A voice that can be switched off. `say(text)` cuts off what is still being said. */
+/** A voice that can be switched off. `say(text)`, or of several texts, cuts off what is still being said. */
 export function makeVoice({ lang, on }) {
   const speech = globalThis.speechSynthesis;
   let sounding = on;
@@ -21,7 +21,8 @@ export function makeVoice({ lang, on }) {
       sounding = wanted;
       if (!wanted) speech?.cancel();
     },
-    say: (text, rate = 1) => {
+    say: (said, rate = 1) => {
+      const text = [said].flat().join(" ");
       if (!sounding || !speech || !text) return;
       speech.cancel();
       const words = new SpeechSynthesisUtterance(text);
@@ -30,6 +31,7 @@ export function makeVoice({ lang, on }) {
       words.rate = rate;
       speech.speak(words);
     },
+    ahead: 0, // the device's voice begins when it is told to
     quiet: () => speech?.cancel(),
     /** The clock that drives figure and counts. The device's voice has none of its own. */
     now: () => Date.now(),

@@ -28,6 +28,7 @@ from haleward.render.film_draw import faces
 from haleward.render.film_plan import FRAMES_A_SECOND, Chapter, Shot, Turn, chapters, movements, shots_of
 from haleward.render.film_planes import SIZES
 from haleward.render.film_scenes import CardsJob, Clip, Look
+from haleward.render.kept import Kept
 from haleward.render.sound import encoded, film_package, session_sound
 from haleward.render.voice import SAMPLE_RATE, Phrases, look_for_voice, voice_of
 from haleward.session.cue_sheet import CueSheet
@@ -83,6 +84,7 @@ def make_film(
     """
     _look_before(voice_file)
     remove_half_made(out)
+    Kept(clips, film_scenes.KIND).clean()
     look = Look.of(record, size=size, emergency=emergency, version=sheet.plan_line)
     try:
         out.parent.mkdir(parents=True, exist_ok=True)

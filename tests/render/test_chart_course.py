@@ -89,6 +89,7 @@ def test_it_works(charts: dict[str, CourseChart]) -> None:
         assert root.find(f"{SVG}title").text == chart.title  # type: ignore[union-attr]
         assert root.find(f"{SVG}desc").text == chart.says  # type: ignore[union-attr]
         assert "style=" not in chart.svg
+        assert "graphics-" not in chart.svg  # parts without a name of their own
         assert all(len(row) == len(chart.columns) for row in chart.rows)
 
 

@@ -21,6 +21,7 @@ FONT = "Atkinson Hyperlegible"
 FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 INK, SOFT, LINE, TEAL, ORANGE = "#1d262b", "#4a565c", "#d9d3c5", "#0a6763", "#b23c07"
 TEXT_PX = 16
+PARTS_ROLES = re.compile(r' (?:role="graphics-[^"]*"|aria-[a-z]+="[^"]*")')  # title and description speak for them
 STEADY_SAMPLES = 40  # points drawn of a path: enough for a smooth line
 
 
@@ -35,7 +36,6 @@ def drawn(chart: alt.TopLevelMixin, *, title: str, description: str) -> str:
     styled = chart.configure(
         font=FONT,
         background="#ffffff",
-        aria=False,  # the title and the description speak for the whole picture
         axis=alt.AxisConfig(
             labelColor=INK, titleColor=INK, gridColor=LINE, domainColor=SOFT, tickColor=SOFT,
             labelFontSize=TEXT_PX, titleFontSize=TEXT_PX, titleFontWeight="normal",
@@ -43,7 +43,7 @@ def drawn(chart: alt.TopLevelMixin, *, title: str, description: str) -> str:
         view=alt.ViewConfig(stroke=None),
         legend=alt.LegendConfig(labelFontSize=TEXT_PX, titleFontSize=TEXT_PX, labelColor=INK),
     )  # fmt: skip
-    text = vl_convert.vegalite_to_svg(styled.to_json())
+    text = PARTS_ROLES.sub("", vl_convert.vegalite_to_svg(styled.to_json()))
     words = f"<title>{escape(title)}</title><desc>{escape(description)}</desc>"
     return re.sub(r"<svg ([^>]*)>", rf'<svg \1 role="img">{words}', text, count=1)
 

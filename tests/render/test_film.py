@@ -127,6 +127,21 @@ def test_a_movement_is_shown_at_25_pictures_a_second(pictures: list[tuple[int, A
     assert len(inside) > 0.8 * turn.length
 
 
+def test_every_part_of_every_picture_is_painted(pictures: list[tuple[int, Any]]):
+    black = 16 + 8  # the darkest that is painted is lighter; what was forgotten is black
+    assert all(picture[: SIZES["small"].height].min() > black for _, picture in pictures)
+
+
+@pytest.mark.parametrize("name", SIZES)
+def test_the_boxes_of_a_picture_meet_and_fill_it(name: str):
+    size = SIZES[name]
+    painter = Painter(size, emergency="", version="")
+    boxes = [painter.heading("").box, painter.figure_box, painter.column_box, size.strip]
+    assert sum(box.width * box.height for box in boxes) == size.width * size.height
+    assert painter.body_box.width * painter.body_box.height == sum(box.width * box.height for box in boxes[1:3])
+    assert all(side % 2 == 0 for box in boxes for side in (box.left, box.top, box.width, box.height))
+
+
 def test_times_only_go_on(pictures: list[tuple[int, Any]]):
     ats = [at for at, _ in pictures]
     assert all(a < b for a, b in pairwise(ats))

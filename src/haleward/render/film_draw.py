@@ -36,9 +36,9 @@ class Painter:
         self.size, self.emergency, self.version = size, emergency, version
         self.scale = size.width / UNITS
         self.text = Text(faces(), INK)
-        self.figure_box = size.box(0, HEADING_BOTTOM, COLUMN, size.split)
-        self.column_box = size.box(COLUMN, HEADING_BOTTOM, UNITS, size.split)
-        self.body_box = size.box(0, HEADING_BOTTOM, UNITS, size.split)
+        self.figure_box = size.box(0, HEADING_BOTTOM, COLUMN)
+        self.column_box = size.box(COLUMN, HEADING_BOTTOM, UNITS)
+        self.body_box = size.box(0, HEADING_BOTTOM, UNITS)
 
     def heading(self, title: str) -> Part:
         """The line on top."""

@@ -38,11 +38,12 @@ class Size:
     height: int
     split: int
 
-    def box(self, left: float, top: float, right: float, bottom: float) -> Box:
-        """The box between shares of the width, and rows of a picture 1280 wide; a bottom below the split is cut off."""
+    def box(self, left: float, top: float, right: float, bottom: float | None = None) -> Box:
+        """The box between places given in units; without a bottom it ends at the split."""
         scale = self.width / UNITS
         x, y = _even(left * scale), _even(top * scale)
-        return Box(x, y, min(_even(right * scale), self.width) - x, min(_even(bottom * scale), self.split) - y)
+        below = self.split if bottom is None else _even(bottom * scale)
+        return Box(x, y, min(_even(right * scale), self.width) - x, below - y)
 
     @property
     def strip(self) -> Box:

@@ -200,13 +200,14 @@ def _turn(block: Block, index: int, shown: list[Cue], strip: Strip) -> Turn:
 
 
 def _words(block: Block, side: str, shown: list[Cue]) -> tuple[tuple[int, str], ...]:
-    """The movement words, the same in every repetition: out at its start, back when it turns."""
+    """The movement words, the same in every repetition: out at its start, hold while it is held, back when it turns."""
     said = [cue for cue in block.cues if cue.kind == "say" and cue.side == side]
-    out_at, back_at = 0, frame_at(shown[-1].start_ms - shown[0].start_ms)
-    keys = {cue.wording_key: cue.text for cue in reversed(said) if cue.wording_key in ("move_out", "move_back")}
-    first = next((cue.wording_key for cue in said if cue.wording_key in keys), "move_out")
+    keys = {cue.wording_key: cue.text for cue in reversed(said) if cue.wording_key in ("move_out", "move_back", "hold")}
+    first = next((cue.wording_key for cue in said if cue.wording_key in ("move_out", "move_back")), "move_out")
     second = "move_back" if first == "move_out" else "move_out"
-    return ((out_at, keys.get(first, "")), (back_at, keys.get(second, "")))
+    starts = [frame_at(cue.start_ms - shown[0].start_ms) for cue in shown]
+    held = ((starts[1], keys["hold"]),) if "hold" in keys and len(shown) > 2 else ()
+    return ((0, keys.get(first, "")), *held, (starts[-1], keys.get(second, "")))
 
 
 def _frame_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:

@@ -128,8 +128,8 @@ def test_a_movement_is_shown_at_25_pictures_a_second(pictures: list[tuple[int, A
 
 
 def test_every_part_of_every_picture_is_painted(pictures: list[tuple[int, Any]]):
-    black = 16 + 8  # the darkest that is painted is lighter; what was forgotten is black
-    assert all(picture[: SIZES["small"].height].min() > black for _, picture in pictures)
+    for _, picture in pictures:  # what was forgotten is black; storing coarsely darkens a few points of the letters
+        assert (picture[: SIZES["small"].height] <= 20).mean() < 0.002
 
 
 @pytest.mark.parametrize("name", SIZES)

@@ -17,20 +17,19 @@ from haleward.render.film_planes import Size
 from haleward.render.sound import film_package
 
 TIME_BASE = Fraction(1, FRAMES_A_SECOND)
-QUALITY = "22"
 _X264 = (
     "keyint=infinite:min-keyint=1:scenecut=0:bframes=0:ref=1:weightp=0:mbtree=0:aq-mode=0:rc-lookahead=0:"
     "sync-lookahead=0:sliced-threads=0:threads=1:ipratio=1.0:repeat-headers=0:"
     "colorprim=bt709:transfer=bt709:colormatrix=bt709"
 )
-OPTIONS = {"preset": "veryfast", "tune": "animation", "qp": QUALITY, "x264-params": _X264, "forced-idr": "1"}
+OPTIONS = {"preset": "veryfast", "tune": "animation", "x264-params": _X264, "forced-idr": "1"}
 
 
 def set_up(codec: Any, size: Size) -> None:
     """The same settings for every clip and for the film that holds them."""
     codec.width, codec.height, codec.pix_fmt = size.width, size.height, "yuv420p"
     codec.time_base, codec.framerate = TIME_BASE, Fraction(FRAMES_A_SECOND)
-    codec.options, codec.thread_count = OPTIONS, 1
+    codec.options, codec.thread_count = {**OPTIONS, "qp": str(size.quantiser)}, 1
 
 
 def packets(frames: Iterable[Any], size: Size, *, each_whole: bool) -> list[bytes]:

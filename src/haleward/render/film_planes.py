@@ -31,12 +31,16 @@ class Box:
 
 @dataclass(frozen=True)
 class Size:
-    """A film size. ``split`` is the row where the strip begins: a multiple of 16, the encoder's own block."""
+    """A film size. ``split`` is the row where the strip begins: a multiple of 16, the encoder's own block.
+
+    ``quantiser`` is how coarsely the encoder may store: the small film is for slow internet.
+    """
 
     name: str
     width: int
     height: int
     split: int
+    quantiser: int
 
     def box(self, left: float, top: float, right: float, bottom: float | None = None) -> Box:
         """The box between places given in units; without a bottom it ends at the split."""
@@ -53,7 +57,7 @@ class Size:
 
 BT709 = 1  # the colours of high-definition television, as the converter counts them
 UNITS = 1280  # everything is laid out on a picture this wide
-SIZES = {"large": Size("large", 1280, 720, 592), "small": Size("small", 854, 480, 400)}
+SIZES = {"large": Size("large", 1280, 720, 592, 22), "small": Size("small", 854, 480, 400, 28)}
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from tests.browser.people import Typed, days_from
 from tests.browser.phone import Phone, Session
 from tests.browser.shots import shot
 from tests.browser.windows import TeamClock, Windows
+from tests.page_text import opened
 
 LAST_SECTIONS = ("kit", "body", "plan", "walk")  # filled on the second visit, after "Save and go on later"
 
@@ -229,10 +230,10 @@ class Way:
         return "\n".join(page.extract_text() for page in reader.pages)
 
     def walk(self, desk: Desk) -> str:
-        """The page of the walking session, as it is sent to the phone."""
+        """The page of the walking session, as it is sent to the phone, with what is folded in it opened."""
         answer = desk.page.request.get(f"{self.link}session/walk/")
         assert answer.status == 200
-        return answer.text()
+        return opened(answer.text())
 
     def all_said(self) -> str:
         """Everything that any session page of this person said."""

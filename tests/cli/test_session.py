@@ -22,8 +22,8 @@ from haleward.dose.prescription import prescribe
 from haleward.errors import HalewardError
 from haleward.exchange.person_file import read_person_text
 from haleward.movement.library import default_library
-from haleward.render.page_pack import unpack
 from haleward.safety.protocol import default_protocol
+from tests.page_text import opened
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ON = "2026-11-24"
@@ -54,13 +54,6 @@ def example(name: str, *changes: tuple[str, str]) -> str:
     return text
 
 
-def _opened(page: str) -> str:
-    """The page with what is folded in it unfolded."""
-    folded = re.compile(r'"(\d+:[^"\s]{20,})"')
-    assert folded.search(page)
-    return folded.sub(lambda found: json.dumps(unpack(found[1]), ensure_ascii=False), page)
-
-
 @pytest.fixture(scope="module")
 def played(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
     found = {}
@@ -72,7 +65,7 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
         pdf = PdfReader(io.BytesIO((folder / "booklet.pdf").read_bytes()))
         found[name] = Played(
             out=str(folder),
-            page=_opened(re.sub(r"base64,[A-Za-z0-9+/=]+", "", page)),
+            page=opened(page),
             booklet="\n".join(sheet.extract_text() for sheet in pdf.pages),
             worksheet=(folder / "worksheet.txt").read_text(encoding="utf-8"),
             data=json.loads((folder / "session.json").read_text(encoding="utf-8")),

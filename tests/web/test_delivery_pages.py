@@ -29,6 +29,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription import actions
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team.demo import NUMBERS
+from tests.page_text import opened
 from tests.web.conftest import as_user, complete_record, finish
 
 pytestmark = pytest.mark.django_db
@@ -274,14 +275,14 @@ def test_the_page_holds_nothing_about_anybody_else(token: str, plan: ProgrammeVe
         sex="female", local_number="LN-77341", phone="07700 900431",
     )  # fmt: skip
     finish(other, complete_record(other, timezone.localdate()), lead)
-    text = session(token)
+    text = opened(session(token))
     for secret in ("Bettina", "Quarrington", "LN-77341", "07700 900431", str(other.pk)):
         assert secret not in text
 
 
 def test_the_page_holds_no_more_of_the_record_than_the_session_needs(token: str, plan: ProgrammeVersion) -> None:
     change(plan.person, local_number="LN-10001", phone="07700 900432")
-    text = session(token)
+    text = opened(session(token))
     assert "Ana" in text
     for private in (
         "Hill",

@@ -258,9 +258,12 @@ def test_the_person_finds_the_film_on_their_link(
 ) -> None:
     page = reverse("me_film", args=[token, part])
     piece = reverse("me_film_piece", args=[token, part, "small", "film.mp4"])
+    first = reverse("me", args=[token])
+    assert page not in client.get(first).content.decode()
     assert "<video" not in client.get(page).content.decode()
     assert client.get(piece).status_code == 404
     monkeypatch.setattr(jobs, "film_to_disk", write_film)
     run(job)
+    assert page in client.get(first).content.decode()
     assert "<video" in client.get(page).content.decode()
     assert client.get(piece).getvalue() == bytes(range(100))

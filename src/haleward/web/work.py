@@ -31,17 +31,16 @@ def end_worker(worker: subprocess.Popen[bytes]) -> None:
         worker.kill()
 
 
-def work(folder: Path, *, with_owner: bool = False, until_done: bool = False) -> None:
-    """Work through what is asked for in the store in ``folder``, until interrupted or (``until_done``) all is done."""
-    if with_owner:
-        threading.Thread(target=_end_with_owner, daemon=True).start()
+def work(folder: Path) -> None:
+    """Work through what is asked for in the store in ``folder``, as long as the server that started this lives."""
+    threading.Thread(target=_end_with_owner, daemon=True).start()
     os.environ["HALEWARD_DATA"] = str(folder)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "haleward.web.project.settings")
     import django
     from django.core.management import call_command
 
     django.setup()
-    call_command("db_worker", interval=INTERVAL_S, verbosity=0, startup_delay=False, batch=until_done, reload=False)
+    call_command("db_worker", interval=INTERVAL_S, verbosity=0, startup_delay=False, reload=False)
 
 
 def _end_with_owner() -> None:
@@ -51,4 +50,4 @@ def _end_with_owner() -> None:
 
 
 if __name__ == "__main__":
-    work(Path(sys.argv[1]), with_owner=True)
+    work(Path(sys.argv[1]))

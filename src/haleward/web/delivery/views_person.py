@@ -27,6 +27,8 @@ from haleward.web.delivery.landing import landing_of, words_for
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
 from haleward.web.delivery.prints import printed
 from haleward.web.delivery.safety_page import safety_of
+from haleward.web.prescription.models import signed_of
+from haleward.web.studio.films import parts_with_film
 from haleward.web.team import protocol as in_force
 
 SESSION_POLICY = {
@@ -96,8 +98,10 @@ def self_contained(html: str) -> HttpResponse:
 @covering("")
 def landing(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
     """Hello, what is for today, and the way into it."""
-    today = timezone.localdate()
-    return render(request, "delivery/landing.html", {"token": token} | landing_of(holder, today=today))
+    row = signed_of(holder.person)
+    films = {"film_parts": parts_with_film(row) if row else (), "film_word": words_for(holder.person)("film_open")}
+    context = landing_of(holder, today=timezone.localdate())
+    return render(request, "delivery/landing.html", {"token": token} | films | context)
 
 
 @covering("")

@@ -39,3 +39,9 @@ def films_of(row: ProgrammeVersion, part_key: str) -> list[FilmRow]:
 def ready_film(row: ProgrammeVersion, part_key: str, size: str) -> FilmJob | None:
     """The finished film of this part as it holds now."""
     return next((one.job for one in films_of(row, part_key) if one.size == size and one.ready), None)
+
+
+def parts_with_film(row: ProgrammeVersion) -> frozenset[str]:
+    """The parts of a plan whose film is ready as it holds now."""
+    made = FilmJob.objects.filter(programme=row, state=FilmJob.State.DONE).values_list("part_key", flat=True)
+    return frozenset(key for key in set(made) if any(one.ready for one in films_of(row, key)))

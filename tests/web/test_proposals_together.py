@@ -18,7 +18,7 @@ from haleward.web.concerns import handling
 from haleward.web.concerns.models import Concern
 from haleward.web.delivery.links import make_link, token_of
 from haleward.web.people.models import Person
-from haleward.web.prescription import actions, batch, edits, proposals
+from haleward.web.prescription import actions, batch, daily, edits, proposals
 from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision, signed_of
 from tests.web.conftest import as_user, complete_record, finish
 from tests.web.log_entries import entry, send
@@ -209,7 +209,7 @@ def test_a_changed_medicine_asks_for_a_step_back(waiting: ProposalDecision, lead
     today, person = timezone.localdate(), waiting.person
     medicines = (Medicine("beta_blocker", "bisoprolol", "5 mg", today),)
     finish(person, record_with(person, medicines=medicines, resting_heart_rate=HeartRate(60.0, today)), nurse)
-    batch.look_again(lead, now=timezone.now())
+    daily.look_again(lead.service, now=timezone.now())
     assert "step_back" in kinds(person)
     text = seen(lead, person)
     assert "Step back" in text or "step back" in text
@@ -220,7 +220,7 @@ def test_a_new_restriction_asks_for_less(waiting: ProposalDecision, lead: User, 
     today, person = timezone.localdate(), waiting.person
     limit = Restriction("other", "Go easy on everything", "Dr A. Lunn", today, today + timedelta(days=30))
     finish(person, record_with(person, restrictions=(limit,)), nurse)
-    batch.look_again(lead, now=timezone.now())
+    daily.look_again(lead.service, now=timezone.now())
     assert set(kinds(person)) & {"step_back", "review", "swap", "ease"}
     assert not [kind for kind in kinds(person) if kind.startswith("raise_")]
     assert "Go easy on everything" in seen(lead, person)

@@ -21,7 +21,7 @@ from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.links import Holder
 from haleward.web.people.course import charts_of
 from haleward.web.people.models import Person
-from haleward.web.prescription import actions, batch
+from haleward.web.prescription import actions, daily
 from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision
 from tests.web.conftest import as_user, complete_record, finish
 from tests.web.log_entries import entry
@@ -68,7 +68,7 @@ def test_p_022_three_weeks_missed_with_a_chest_infection(assessed: Person, lead:
     ill = entry(1, "unwell", session=uuid4(), topic="fever or feeling ill")
     ill["at"] = (now - timedelta(days=21)).isoformat()
     store_entries([ill], holder=Holder(assessed, "person"), now=now)
-    batch.look_again(lead, now=now)
+    daily.look_again(lead.service, now=now)
     assert set(kinds(assessed)) & {"step_back", "review"}
     assert not [kind for kind in kinds(assessed) if kind.startswith("raise_")]
     assert why_held(assessed, timezone.localdate())
@@ -88,7 +88,7 @@ def test_p_023_bisoprolol_doubled_in_week_four(assessed: Person, lead: User, nur
     for days in (4, 2):
         exercised(assessed, actions.programme_of(plan), days)
     finish(assessed, replace(complete_record(assessed, today), medicines=high), nurse)
-    batch.look_again(lead, now=timezone.now())
+    daily.look_again(lead.service, now=timezone.now())
     assert "step_back" in kinds(assessed)
     assert not [kind for kind in kinds(assessed) if kind.startswith("raise_")]
     text = as_user(lead).get(reverse("today")).content.decode()

@@ -1,4 +1,4 @@
-"""The worker that makes films in the background, beside the server or on a machine of its own."""
+"""The worker beside the server, or on a machine of its own: it makes films and looks at everybody once a day."""
 
 from __future__ import annotations
 
@@ -40,6 +40,9 @@ def work(folder: Path) -> None:
     from django.core.management import call_command
 
     django.setup()
+    from haleward.web.prescription.daily import look_every_day
+
+    threading.Thread(target=look_every_day, args=(threading.Event(),), daemon=True).start()
     call_command("db_worker", interval=INTERVAL_S, verbosity=0, startup_delay=False, reload=False)
 
 

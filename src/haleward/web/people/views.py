@@ -16,12 +16,16 @@ from haleward.web.people.findings import findings
 from haleward.web.people.forms import DetailsForm, PersonForm, ReferralFileForm, ReferralForm
 from haleward.web.people.models import Person, Referral
 from haleward.web.people.sections import sections_of
+from haleward.web.prescription.daily import last_look
 
 
 @roles()
 def today(request: StaffRequest) -> HttpResponse:
     """Who needs what, soonest first."""
-    return render(request, "people/today.html", {"due_lines": due_lines(request.user)})
+    context = {"due_lines": due_lines(request.user)}
+    if request.user.role == "lead":
+        context["look"] = last_look(request.user.service)
+    return render(request, "people/today.html", context)
 
 
 @roles("lead", "nurse", "assistant")

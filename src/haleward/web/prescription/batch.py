@@ -112,9 +112,3 @@ def undo(row: ProposalDecision, *, user: User, now: datetime) -> ProgrammeVersio
     sign(result, decision=Decision(accepted.decided_by, accepted.decision_reason), user=user, now=now)
     renew_proposals(person, now)
     return result
-
-
-def look_again(user: User, *, now: datetime) -> int:
-    """Bring the proposals of everybody with a signed plan up to date: days pass without a log too. How many waited."""
-    people = Person.objects.for_team(user).filter(programmes__signed_at__isnull=False).distinct()
-    return sum(len(renew_proposals(person, now)) for person in people)

@@ -118,6 +118,30 @@ class CheckOfDay(models.Model):
         super().save(*args, **kwargs)
 
 
+class DailyLook(models.Model):
+    """One look at everybody of one service on one day: days that pass without a log ask for less too.
+
+    The row is the claim: whoever makes it looks. ``ended_at`` is empty while the look goes on, or if it broke off.
+    """
+
+    service = models.ForeignKey("team.Service", on_delete=models.PROTECT, related_name="daily_looks")
+    day = models.DateField()
+    begun_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+    people = models.PositiveIntegerField(default=0)
+    waiting = models.PositiveIntegerField(default=0)
+    faults = models.JSONField(default=list)  # one sentence for each person who could not be looked at
+
+    class Meta:
+        """Newest first; one a day."""
+
+        ordering = ["-day"]
+        constraints = [models.UniqueConstraint(fields=["service", "day"], name="one_look_a_day")]
+
+    def __str__(self) -> str:
+        return f"Look at everybody of {self.service} on {self.day:%Y-%m-%d}"
+
+
 def signed_of(person: Person) -> ProgrammeVersion | None:
     """The newest signed version."""
     return person.programmes.filter(signed_at__isnull=False).first()

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from haleward.errors import HalewardError
 from haleward.web.accounts.access import StaffRequest, roles
-from haleward.web.prescription import batch
+from haleward.web.prescription import batch, daily
 from haleward.web.prescription.proposal_shown import proposal_line
 from haleward.web.protocol.sections import anchors_of
 from haleward.web.team.protocol import protocol_of
@@ -33,6 +33,7 @@ def proposals(request: StaffRequest) -> HttpResponse:
         "nothing": nothing,
         "undoable": [proposal_line(row) for row in batch.undoable(request.user, now=now)],
         "undo_minutes": batch.undo_time().seconds // 60,
+        "look": daily.last_look(request.user.service),
         "anchors": anchors_of(protocol_of(request.user.service)),
     }
     return render(request, "prescription/proposals.html", context, status=422 if nothing else 200)
@@ -65,8 +66,10 @@ def _undo(request: StaffRequest) -> HttpResponse:
 
 @require_POST
 def _again(request: StaffRequest) -> HttpResponse:
-    waiting = batch.look_again(request.user, now=timezone.now())
-    messages.success(request, f"Looked at everybody again. Proposals that wait: {waiting}.")
+    look = daily.look_again(request.user.service, now=timezone.now())
+    messages.success(request, f"Looked at everybody again. Proposals that wait: {look.waiting}.")
+    for fault in look.faults:
+        messages.warning(request, f"Could not be looked at: {fault}")
     return redirect("proposals")
 
 

@@ -6,77 +6,167 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('assessment', '0001_initial'),
-        ('people', '0001_initial'),
+        ("assessment", "0001_initial"),
+        ("people", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CheckOfDay',
+            name="CheckOfDay",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('asked_at', models.DateTimeField()),
-                ('answers', models.JSONField()),
-                ('gate', models.JSONField()),
-                ('asked_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('assessment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='assessment.assessment')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='day_checks', to='people.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("asked_at", models.DateTimeField()),
+                ("answers", models.JSONField()),
+                ("gate", models.JSONField()),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "assessment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="assessment.assessment"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="day_checks", to="people.person"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-asked_at', '-pk'],
+                "ordering": ["-asked_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='ProgrammeVersion',
+            name="ProgrammeVersion",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField()),
-                ('format', models.CharField(default='haleward-programme/1', max_length=24)),
-                ('prescription', models.JSONField()),
-                ('programme', models.JSONField()),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('signed_at', models.DateTimeField(blank=True, null=True)),
-                ('gate_at_signing', models.JSONField(blank=True, null=True)),
-                ('decided_by', models.CharField(blank=True, max_length=120)),
-                ('decision_reason', models.TextField(blank=True)),
-                ('assessment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='programmes', to='assessment.assessment')),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='programmes', to='people.person')),
-                ('signed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField()),
+                ("format", models.CharField(default="haleward-programme/1", max_length=24)),
+                ("prescription", models.JSONField()),
+                ("programme", models.JSONField()),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("signed_at", models.DateTimeField(blank=True, null=True)),
+                ("gate_at_signing", models.JSONField(blank=True, null=True)),
+                ("decided_by", models.CharField(blank=True, max_length=120)),
+                ("decision_reason", models.TextField(blank=True)),
+                (
+                    "assessment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="programmes",
+                        to="assessment.assessment",
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="programmes", to="people.person"
+                    ),
+                ),
+                (
+                    "signed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-version'],
+                "ordering": ["-version"],
             },
         ),
         migrations.CreateModel(
-            name='ProposalDecision',
+            name="ProposalDecision",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('proposal', models.JSONField()),
-                ('answer', models.CharField(choices=[('waiting', 'waiting'), ('accepted', 'accepted'), ('changed', 'changed'), ('held', 'held'), ('replaced', 'replaced by a newer proposal')], default='waiting', max_length=10)),
-                ('reason', models.TextField(blank=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('decided_at', models.DateTimeField(blank=True, null=True)),
-                ('decided_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='proposals', to='people.person')),
-                ('programme', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='proposals', to='prescription.programmeversion')),
-                ('result', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='came_from', to='prescription.programmeversion')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("proposal", models.JSONField()),
+                (
+                    "answer",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "waiting"),
+                            ("accepted", "accepted"),
+                            ("changed", "changed"),
+                            ("held", "held"),
+                            ("replaced", "replaced by a newer proposal"),
+                        ],
+                        default="waiting",
+                        max_length=10,
+                    ),
+                ),
+                ("reason", models.TextField(blank=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("decided_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "decided_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="proposals", to="people.person"
+                    ),
+                ),
+                (
+                    "programme",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="proposals",
+                        to="prescription.programmeversion",
+                    ),
+                ),
+                (
+                    "result",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="came_from",
+                        to="prescription.programmeversion",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
+                "ordering": ["-made_at", "-pk"],
             },
         ),
         migrations.AddConstraint(
-            model_name='programmeversion',
-            constraint=models.UniqueConstraint(fields=('person', 'version'), name='one_programme_a_version'),
+            model_name="programmeversion",
+            constraint=models.UniqueConstraint(fields=("person", "version"), name="one_programme_a_version"),
         ),
         migrations.AddConstraint(
-            model_name='programmeversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('signed_at__isnull', True), ('signed_by__isnull', True)), models.Q(('signed_at__isnull', False), ('signed_by__isnull', False)), _connector='OR'), name='signature_has_name_and_time'),
+            model_name="programmeversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("signed_at__isnull", True), ("signed_by__isnull", True)),
+                    models.Q(("signed_at__isnull", False), ("signed_by__isnull", False)),
+                    _connector="OR",
+                ),
+                name="signature_has_name_and_time",
+            ),
         ),
     ]

@@ -6,31 +6,47 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('prescription', '0001_initial'),
+        ("prescription", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='proposaldecision',
-            name='batch',
+            model_name="proposaldecision",
+            name="batch",
             field=models.UUIDField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='proposaldecision',
-            name='undone_at',
+            model_name="proposaldecision",
+            name="undone_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='proposaldecision',
-            name='undone_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="proposaldecision",
+            name="undone_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AlterField(
-            model_name='proposaldecision',
-            name='answer',
-            field=models.CharField(choices=[('waiting', 'waiting'), ('accepted', 'accepted'), ('changed', 'changed'), ('held', 'held'), ('replaced', 'replaced by a newer proposal'), ('undone', 'accepted, then undone')], default='waiting', max_length=10),
+            model_name="proposaldecision",
+            name="answer",
+            field=models.CharField(
+                choices=[
+                    ("waiting", "waiting"),
+                    ("accepted", "accepted"),
+                    ("changed", "changed"),
+                    ("held", "held"),
+                    ("replaced", "replaced by a newer proposal"),
+                    ("undone", "accepted, then undone"),
+                ],
+                default="waiting",
+                max_length=10,
+            ),
         ),
     ]

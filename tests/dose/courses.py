@@ -126,7 +126,7 @@ def _course(number: int, person: Person, weeks: int, fixed_kg: float, protocol: 
     for day in range(7 * weeks):
         today = TODAY + timedelta(days=day)
         if day % 7 == 0:
-            options = _options(person.record, today)
+            options = _options(person.record, plan, today)
             course.points += _points(number, person, plan, options, day // 7, fixed_kg)
             course.minutes.append(plan.walking.bouts * plan.walking.bout_minutes * len(plan.walking.days))
         _happen(person, today)
@@ -136,9 +136,9 @@ def _course(number: int, person: Person, weeks: int, fixed_kg: float, protocol: 
     return course
 
 
-def _options(record: Record, today: date) -> Options:
+def _options(record: Record, plan: Programme, today: date) -> Options:
     prescription = prescribe(record, protocol=PROTOCOL, library=LIBRARY, today=today)
-    return options_for(record, prescription, protocol=PROTOCOL, library=LIBRARY)
+    return options_for(record, prescription, protocol=PROTOCOL, library=LIBRARY, only=plan.movement_ids)
 
 
 def _happen(person: Person, today: date) -> None:

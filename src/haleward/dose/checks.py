@@ -28,7 +28,8 @@ def check_programme(
     Checked against what this person can use today: movement, posture, load, dose limits of the protocol, number of
     movements, rest days, effort range, person, protocol version and a gate that says "not today".
     """
-    options = options_for(record, prescription, protocol=protocol, library=library)
+    asked = programme.movement_ids
+    options = options_for(record, prescription, protocol=protocol, library=library, only=asked)
     policy = protocol.policies.dose
     found = [*_belongs(programme, prescription), *_effort(programme, policy)]
     for part in programme.parts:

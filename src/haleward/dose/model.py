@@ -163,3 +163,8 @@ class Programme:
     effort_high: float
     signed_by: str = ""
     signed_on: date | None = None
+
+    @property
+    def movement_ids(self) -> frozenset[str]:
+        """The movements of its parts."""
+        return frozenset(exercise.movement_id for part in self.parts for exercise in part.exercises)

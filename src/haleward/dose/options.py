@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -108,8 +108,17 @@ class _Person:
         return self.record.device is None or self.record.device.kind != "none"
 
 
-def options_for(record: Record, prescription: Prescription, *, protocol: Protocol, library: Library) -> Options:
+def options_for(
+    record: Record,
+    prescription: Prescription,
+    *,
+    protocol: Protocol,
+    library: Library,
+    only: Collection[str] | None = None,
+) -> Options:
     """Every resistance, functional, balance and mobility movement of the library, as usable or as left out.
+
+    ``only`` names the movements to look at, where no others are asked about.
 
     Aerobic movements are no part of a resistance part and stand in neither list. Entries of ``left_out`` without a
     movement are notes on the whole: a restriction that no rule can apply.
@@ -117,7 +126,8 @@ def options_for(record: Record, prescription: Prescription, *, protocol: Protoco
     today = prescription.made_on
     facts = facts_of(record, today=today)
     person = _Person(record, prescription.placement, in_force(record, today), facts, protocol, today)
-    found = [_option(movement, person) for movement in library.movements.values() if movement.region != "aerobic"]
+    asked = [m for m in library.movements.values() if m.region != "aerobic" and (only is None or m.id in only)]
+    found = [_option(movement, person) for movement in asked]
     notes = [
         LeftOut("", "", words("note_restriction_other", cited=cited(r, today)), "restriction.other")
         for r in person.restrictions

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 from datetime import date
+from functools import cache
 
 from haleward.dose.evidence import Evidence, evidence_for, same_walking
 from haleward.dose.log import WALK, Proposal, SessionLog
 from haleward.dose.model import Exercise, Prescription, Programme
 from haleward.dose.obstacles import obstacles_for
-from haleward.dose.options import Options, options_for
+from haleward.dose.options import options_for
 from haleward.dose.prescription import prescribe
 from haleward.dose.progress_events import medicine_changed_on
 from haleward.dose.progress_machine import Signal, decide
@@ -52,7 +53,6 @@ def propose(
     whose symptoms and soreness somebody has looked at and closed (:func:`~haleward.dose.evidence.evidence_for`).
     """
     prescription = prescribe(record, protocol=protocol, library=library, today=today)
-    options = options_for(record, prescription, protocol=protocol, library=library)
     policies = protocol.policies
     evidence = evidence_for(
         programme,
@@ -64,7 +64,7 @@ def propose(
         settled=settled,
     )
     against = obstacles_for(evidence, record, prescription, policies=policies, today=today)
-    lines = _lines(programme, record, prescription, options, protocol, library)
+    lines = _lines(programme, record, prescription, protocol, library)
     reviews: list[AnyReview] = [review_of(line, evidence) for line in lines]
     walk = walk_review_of(WalkGround(programme, record, prescription, policies), evidence, library=library)
     reviews += [walk] if walk is not None else []
@@ -119,8 +119,7 @@ def ease_down(
     if part_key == WALK:
         plain = Proposal("ease", WALK, -1, "", None, None, reason, rule_id, today, walking_before=programme.walking)
         return walk_eased(WalkGround(programme, record, prescription, protocol.policies), plain)
-    options = options_for(record, prescription, protocol=protocol, library=library)
-    for line in _lines(programme, record, prescription, options, protocol, library):
+    for line in _lines(programme, record, prescription, protocol, library):
         if (line.part_key, line.index) == (part_key, exercise_index):
             dose = line.exercise.dose
             plain = Proposal(
@@ -131,15 +130,15 @@ def ease_down(
 
 
 def _lines(
-    programme: Programme,
-    record: Record,
-    prescription: Prescription,
-    options: Options,
-    protocol: Protocol,
-    library: Library,
+    programme: Programme, record: Record, prescription: Prescription, protocol: Protocol, library: Library
 ) -> list[Line]:
+    rooms = {"protocol": protocol, "library": library}
+    asked = programme.movement_ids
+    options = options_for(record, prescription, protocol=protocol, library=library, only=asked)
+    whole = cache(lambda: options_for(record, prescription, protocol=protocol, library=library))
+    policies = protocol.policies
     return [
-        Line(programme, part.key, index, exercise, record, prescription, options, protocol.policies, library)
+        Line(programme, part.key, index, exercise, record, prescription, options, policies, library, whole)
         for part in programme.parts
         for index, exercise in enumerate(part.exercises)
     ]

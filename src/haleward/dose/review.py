@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from haleward.dose.balance import best_of
@@ -32,9 +33,10 @@ class Line:
     exercise: Exercise
     record: Record
     prescription: Prescription
-    options: Options
+    options: Options  # of the programme's movements
     policies: Policies
     library: Library
+    whole: Callable[[], Options]  # every movement, computed when another one is to be swapped in
 
     @property
     def title(self) -> str:
@@ -255,7 +257,7 @@ def _swapped(plain: Proposal, line: Line) -> Proposal:
     cause = plain.reason
     have = {exercise.movement_id for part in line.programme.parts for exercise in part.exercises}
     policy = line.policies.dose
-    other = line.option or best_of(line.options, line.exercise.region, have, policy)
+    other = line.option or best_of(line.whole(), line.exercise.region, have, policy)
     if other is None:
         region = words(f"region_{line.exercise.region}").lower()
         text = words("prog_no_swap", movement_title=line.title, region=region, cause=cause)

@@ -1,0 +1,93 @@
+"""The wording tables in another language: same keys, same placeholders, values told in that language too.
+
+Nothing falls back to English here, as a page must never be half of each: what has no translation raises
+:class:`Untranslated`, and whoever makes the page takes the English wording for the whole of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Any
+
+from haleward.errors import HalewardError
+from haleward.languages.catalogue import Catalogue
+from haleward.languages.texts import MOVEMENTS, tables_of_keys
+from haleward.languages.values import Values
+from haleward.wording import MovementWording, Wording, placeholders
+
+_KEPT_COLUMNS = frozenset({"movement_id", "posture", "effort_phase"})
+
+
+class Untranslated(HalewardError):
+    """A text that is needed has no translation."""
+
+    def __init__(self, catalogue: Catalogue, what: str) -> None:
+        super().__init__(f"{catalogue.english_name} has no translation of “{what}”.")
+        self.what = what
+
+
+class TranslatedWording(Wording):
+    """The wording of one language. Texts for staff stay English; a person is never shown them."""
+
+    def __init__(self, english: Wording, catalogue: Catalogue) -> None:
+        tables = tables_of_keys()
+        texts, missing = {}, {}
+        for key in english.keys:
+            usual = english.template(key)
+            texts[key] = usual
+            if key in tables:
+                found = catalogue.find(tables[key], usual, key)
+                texts[key] = found
+                if not found:
+                    missing[key] = usual
+        super().__init__(texts=texts, movements=english._movements, safety_rows=english._safety_rows)
+        self.english = english
+        self.catalogue = catalogue
+        self.missing_texts: Mapping[str, str] = MappingProxyType(missing)  # English texts by key
+        self._values = Values(english, catalogue)
+
+    def template(self, key: str) -> str:
+        """The text with its placeholders. Raises :class:`Untranslated` if it has none."""
+        if key in self.missing_texts:
+            raise Untranslated(self.catalogue, self.missing_texts[key])
+        return super().template(key)
+
+    def missing(self, key: str, values: Mapping[str, str]) -> tuple[str, ...]:
+        """The placeholders without a value: those of the English text, so that both languages show the same lines."""
+        return tuple(name for name in placeholders(self.english.template(key)) if not values.get(name))
+
+    def text(self, key: str, values: Mapping[str, str]) -> str:
+        """The sentence, its values in the language too. Raises :class:`Untranslated` for a value that is not."""
+        self.english.text(key, values)  # says what is missing, in the words that staff read
+        needed = placeholders(self.template(key))
+        return super().text(key, {**values, **{name: self.value(name, values[name]) for name in needed}})
+
+    def value(self, name: str, english: str) -> str:
+        """A value as this language writes it."""
+        shown = self._values.shown(name, english)
+        if shown is None:
+            raise Untranslated(self.catalogue, english)
+        return shown
+
+    def movement(self, movement_id: str, posture: str) -> MovementWording:
+        """The words for a movement. Raises :class:`Untranslated` naming the first that is missing."""
+        usual = super().movement(movement_id, posture)
+        told: dict[str, Any] = {}
+        for one in fields(usual):
+            english = getattr(usual, one.name)
+            if one.name in _KEPT_COLUMNS or not english:
+                continue
+            found = self.catalogue.find(MOVEMENTS, english, f"{movement_id}/{posture}/{one.name}")
+            if not found:
+                raise Untranslated(self.catalogue, english)
+            told[one.name] = found
+        return replace(usual, **told)
+
+
+@lru_cache(maxsize=16)
+def translated(wording: Wording, catalogue: Catalogue) -> TranslatedWording:
+    """``wording`` in the language of ``catalogue``."""
+    return TranslatedWording(wording, catalogue)

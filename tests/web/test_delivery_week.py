@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID, uuid4
@@ -21,13 +22,15 @@ from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.logs import all_logs, session_id_of, session_logs
 from haleward.web.delivery.models import LogEntry, SpecialDays
 from haleward.web.delivery.weeks import week_for
+from haleward.web.people.course import charts_of
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team.protocol import protocol_of
-from tests.web.conftest import as_user
+from tests.web.conftest import as_user, complete_record, finish
 from tests.web.log_entries import send
 
 pytestmark = pytest.mark.django_db
+SET = {"exercise_index": 0, "movement_id": "sit_to_stand", "set_number": 1}
 
 
 @pytest.fixture
@@ -39,12 +42,18 @@ def longer(plan: ProgrammeVersion) -> ProgrammeVersion:
     return ProgrammeVersion.objects.get(pk=plan.pk)
 
 
-def days_of(token: str) -> dict[str, Any]:
-    """What the log page knows, by day."""
+def diary_data_of(token: str) -> dict[str, Any]:
+    """What the log page knows."""
     text = Client().get(reverse("me_diary", args=[token])).content.decode()
     found = re.search(r'<script type="application/json" id="data">(.*?)</script>', text, re.DOTALL)
     assert found
-    return {day["on"]: day for day in json.loads(found[1])["days"]}
+    data: dict[str, Any] = json.loads(found[1])
+    return data
+
+
+def days_of(token: str) -> dict[str, Any]:
+    """What the log page knows, by day."""
+    return {day["on"]: day for day in diary_data_of(token)["days"]}
 
 
 def report(person: Person, on: date, part_key: str, outcome: str = "as_planned", **more: Any) -> dict[str, Any]:
@@ -125,6 +134,8 @@ def test_soreness_beyond_the_protocols_days_is_a_concern(
         ({"entered_at": "noon"}, "entered_at is 'noon'"),
         ({"sets": [{"exercise_index": 0}]}, "The entry has no movement_id"),
         ({"sets": "all"}, "The sets are not a list"),
+        ({"heart_rate_bpm": 300}, "heart_rate_bpm is 300; it must be a whole number, 25 or more, at most 220"),
+        ({"sets": [SET | {"repetitions": 8, "hard_at": 9}]}, "hard_at is 9, but the set had 8 repetitions"),
     ],
 )
 def test_a_faulty_report_is_named(change: dict[str, Any], fault: str, token: str, plan: ProgrammeVersion) -> None:
@@ -265,6 +276,49 @@ def test_a_paper_week_is_kept_once_as_self_reported_and_late(longer: ProgrammeVe
     text = as_user(assistant).get(reverse("sessions", args=[longer.person_id])).content.decode()
     assert "self-reported on paper" in text
     assert "Added on a later day" in text
+
+
+def test_pulse_and_hard_repetition_on_paper_are_kept_and_shown(longer: ProgrammeVersion, assistant: User) -> None:
+    day = strength_day(longer)
+    cells = {f"d{day}__one__done": "as_planned", f"d{day}__one__hard-0": "4"}
+    paper(longer, assistant, **cells, d6__walk__minutes="25", d6__walk__effort="3", d6__walk__rate="104")
+    by_part = {log.part_key: log for log in session_logs(longer.person)}
+    hard = [one.hard_at for one in by_part["one"].sets if one.exercise_index == 0]
+    assert hard == [*[None] * (len(hard) - 1), 4]
+    assert {one.hard_at for one in by_part["one"].sets if one.exercise_index} == {None}
+    assert by_part["walk"].heart_rate_bpm == 104
+    text = as_user(assistant).get(reverse("sessions", args=[longer.person_id])).content.decode()
+    assert "hard at number 4" in text
+    assert "Heart rate at the end: 104 beats a minute, self-reported on paper." in text
+    rate = next(chart for chart in charts_of(longer.person, today=timezone.localdate()) if chart.key == "rate")
+    assert [row[1:4] for row in rate.rows if row[1] == "104"] == [
+        ("104", "at effort 3", "after a session at home, self-reported: told by the person, on paper")
+    ]
+
+
+@pytest.mark.parametrize(("column", "value"), [("rate", "500"), ("rate", "9"), ("rate", "0")])
+def test_a_pulse_that_can_be_none_is_asked_about(
+    column: str, value: str, longer: ProgrammeVersion, assistant: User
+) -> None:
+    answer = paper(longer, assistant, d6__walk__done="as_planned", **{f"d6__walk__{column}": value})
+    assert answer.status_code == 422
+    assert not LogEntry.objects.exists()
+
+
+def test_nobody_whose_pulse_cannot_guide_them_is_asked_for_it(
+    longer: ProgrammeVersion, token: str, nurse: User, assistant: User
+) -> None:
+    person, today = longer.person, timezone.localdate()
+    week = reverse("paper_week", args=[person.pk, "this"])
+    assert diary_data_of(token)["heart_rate"] == [25, 220]
+    assert "Heart rate" in as_user(assistant).get(week).content.decode()
+    for changed in (
+        {"rhythm": "atrial_fibrillation"},
+        {"answers": complete_record(person, today).answers | {"can_self_monitor": False}},
+    ):
+        finish(person, replace(complete_record(person, today), **changed), nurse)
+        assert diary_data_of(token)["heart_rate"] is None
+        assert "Heart rate" not in as_user(assistant).get(week).content.decode()
 
 
 def test_a_blank_paper_week_says_nothing(longer: ProgrammeVersion, assistant: User) -> None:

@@ -56,6 +56,7 @@ class SessionLog:
     outcome: Outcome = ""
     reason: str = ""
     back_dated: bool = False
+    heart_rate_bpm: int | None = None  # at the end of the effort, as counted by whoever tells
 
     @property
     def missed(self) -> bool:

@@ -84,7 +84,7 @@ def booklet_pdf(
         **_safety_data(record, large_print=large_print, **told),  # type: ignore[arg-type]
         **_plan_data(sheet, record, **told),  # type: ignore[arg-type]
         "week": week_rows(programme, sheet.part_key, **told),  # type: ignore[arg-type]
-        "log": log_data(programme, zero_to_ten=sheet.effort_scale == "0-10", **told),  # type: ignore[arg-type]
+        "log": _log_data(sheet, record, programme, **told),  # type: ignore[arg-type]
         "codes": code_data(links, **told),  # type: ignore[arg-type]
         "exercises": [
             exercise_data(each, record, library, wording, values, in_words=sheet.low_vision) for each in sheet.exercises
@@ -92,6 +92,14 @@ def booklet_pdf(
         "frame": frame_data(sheet, record, library, wording, values),
     }
     return typeset("booklet.typ", data)
+
+
+def _log_data(
+    sheet: CueSheet, record: Record, programme: Programme | None, *, wording: Wording, values: Mapping[str, str]
+) -> dict[str, Any]:
+    counts = bool(sheet.rate_ceiling) and record.answers.get("can_self_monitor") is True
+    zero_to_ten = sheet.effort_scale == "0-10"
+    return log_data(programme, zero_to_ten=zero_to_ten, asks_heart_rate=counts, wording=wording, values=values)
 
 
 def urgent_lines(stop: tuple[SafetyLine, ...]) -> list[str]:

@@ -13,7 +13,7 @@ from haleward.wording import Wording
 
 LOG_WEEKS = 4
 BLANK_ROWS = 6  # a log without a programme: days are written in by hand
-_HOW = ("print_log_how_1", "print_log_how_2", "print_log_how_3", "print_log_how_4", "print_log_bring")
+_HOW = ("print_log_how_1", "print_log_how_2", "print_log_how_3", "print_log_how_4")
 
 
 def week_rows(
@@ -31,14 +31,23 @@ def week_rows(
 
 
 def log_data(
-    programme: Programme | None, *, zero_to_ten: bool, wording: Wording, values: Mapping[str, str]
+    programme: Programme | None,
+    *,
+    zero_to_ten: bool,
+    asks_heart_rate: bool = False,
+    wording: Wording,
+    values: Mapping[str, str],
 ) -> dict[str, Any]:
-    """How to fill in the log, its columns, and a line for each session of a week with one to spare."""
+    """How to fill in the log, its columns, and a line for each session of a week with one to spare.
+
+    ``asks_heart_rate``: heart rate can guide this person, and they can count it. Nobody else is asked.
+    """
     effort = "log_number" if zero_to_ten else "log_number_20"
     columns = ["print_day", "print_log_all", "print_log_part", effort, "print_log_unwell", "print_log_note"]
+    how = (*_HOW, "print_log_hard", *(("print_log_rate",) if asks_heart_rate else ()), "print_log_bring")
     weeks = [wording.text("print_log_week", {"week_number": str(number + 1)}) for number in range(LOG_WEEKS)]
     return {
-        "how": [wording.text(key, values) for key in _HOW],
+        "how": [wording.text(key, values) for key in how],
         "columns": [wording.text(key, values) for key in columns],
         "weeks": weeks,
         "from": wording.text("print_log_from", values),

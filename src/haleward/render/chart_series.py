@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from haleward.dose.log import WALK, SessionLog, SetLog
 from haleward.dose.model import Exercise, Programme, Walking
 from haleward.record import DrugClass, Record
+from haleward.render.chart_told import told
 
 WEEK = timedelta(days=7)
 
@@ -174,7 +175,10 @@ def _bout(one: SetLog, walking: Walking | None) -> float | None:
 
 
 def heart_rates(course: Course) -> tuple[HeartAtEffort, ...]:
-    """Every heart rate with its effort: at rest, and at the end of a walk whose effort was told. Oldest first."""
+    """Every heart rate with its effort, oldest first.
+
+    At rest, at the end of a walk test whose effort was told, and at home where both were told.
+    """
     found = list(course.readings)
     for record in course.records:
         rest, walk = record.resting_heart_rate, record.walk
@@ -182,7 +186,16 @@ def heart_rates(course: Course) -> tuple[HeartAtEffort, ...]:
             found.append(HeartAtEffort(rest.taken_on, rest.bpm, None, rest.how))
         if walk is not None and walk.peak_bpm is not None and walk.peak_effort is not None:
             found.append(HeartAtEffort(walk.tested_on, walk.peak_bpm, walk.peak_effort, walk.kind.replace("_", " ")))
+    found += [
+        HeartAtEffort(log.started_at.date(), log.heart_rate_bpm, log.whole_effort, _counted_by(log.origin))
+        for log in course.logs
+        if log.heart_rate_bpm is not None and log.whole_effort is not None
+    ]
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.on, one.effort or 0.0)))
+
+
+def _counted_by(origin: str) -> str:
+    return told("rate_watched") if origin == "staff" else told("rate_home", who=told(f"told_{origin}"))
 
 
 def boundaries(course: Course, *, ended: str) -> tuple[Boundary, ...]:

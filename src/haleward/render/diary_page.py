@@ -21,10 +21,11 @@ from haleward.safety.conditions import Facts
 from haleward.safety.hours import parse_openings
 from haleward.session.compile import WALK
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.entry_faults import heart_rate_limits
 from haleward.wording import Wording
 
 ENTRY = "diary.js"
-_FILLED_ON_PAGE = frozenset(("dose_text", "days", "unsent_count"))
+_FILLED_ON_PAGE = frozenset(("dose_text", "days", "unsent_count", "lowest", "highest"))
 
 
 def diary_page(data: Mapping[str, Any], *, wording: Wording, values: Mapping[str, str], service: str) -> str:
@@ -55,8 +56,12 @@ def diary_data(
     facts: Facts,
     wording: Wording,
     values: Mapping[str, str],
+    asks_heart_rate: bool = False,
 ) -> dict[str, Any]:
-    """What the log needs to know of plan and safety; ``sheets`` hold every part and the walk."""
+    """What the log needs to know of plan and safety; ``sheets`` hold every part and the walk.
+
+    ``asks_heart_rate``: heart rate can guide this person, and they can count it. Nobody else is asked.
+    """
     first = next(iter(sheets.values()))
     shown = topics(wording, values)
     return {
@@ -72,6 +77,7 @@ def diary_data(
         "topics": shown,
         "symptoms": symptoms(record, facts, wording),
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
+        "heart_rate": list(heart_rate_limits()) if asks_heart_rate else None,
         "banner": [text for _, text in shown["header"]],
     }
 

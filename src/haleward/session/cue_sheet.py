@@ -88,6 +88,12 @@ class SheetExercise:
     side: str = ""  # done with this arm only
     harder_agreed: bool = False  # the lead agreed that this person may do the harder version
 
+    @property
+    def told(self) -> str:
+        """Movement, dose and load in one line, for lists of what a session holds; a walk has no load."""
+        load = f" {self.load_text}." if self.repetitions or self.hold_s else ""
+        return f"{self.title}: {self.dose_text}.{load}"
+
 
 @dataclass(frozen=True)
 class CueSheet:

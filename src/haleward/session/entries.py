@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from haleward.dose.log import Feel, SessionLog, SetLog
 from haleward.errors import Inconsistent
@@ -17,6 +17,7 @@ from haleward.session.entry_faults import KINDS, faults_of
 
 __all__ = ["FORMAT", "KINDS", "UNNAMED_SYMPTOM", "faults_of", "logs_of"]
 
+_T = TypeVar("_T")
 FORMAT = "haleward-log/1"
 UNNAMED_SYMPTOM = "after you stopped"  # the safety topic of someone who pressed "I feel unwell" and chose nothing
 
@@ -55,10 +56,11 @@ def logs_of(entries: Sequence[Mapping[str, Any]]) -> SessionLog:
         outcome=told.get("outcome", ""),
         reason=told.get("reason") or "",
         back_dated=bool(told.get("back_dated")),
+        heart_rate_bpm=_first(told.get("heart_rate_bpm"), last.get("heart_rate_bpm")),
     )
 
 
-def _first(value: float | None, other: float | None) -> float | None:
+def _first(value: _T | None, other: _T | None) -> _T | None:
     return other if value is None else value
 
 

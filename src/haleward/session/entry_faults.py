@@ -8,6 +8,8 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from haleward.physiology.tables import rows
+
 KINDS = ("check", "set", "effort", "feel", "skip", "rest_more", "unwell", "done", "note", "pause", "report", "sore")
 _ABOUT_A_SET = ("set", "effort", "feel", "skip", "rest_more", "pause")
 _FEELS = ("too_hard", "too_easy")
@@ -30,6 +32,13 @@ class _Field:
     among: tuple[str, ...] = ()
 
 
+def heart_rate_limits() -> tuple[int, int]:
+    """The lowest and the highest heart rate that can be one, in beats a minute (data/tables/plausible.csv)."""
+    row = next(row for row in rows("plausible") if row["name"] == "rate_bpm")
+    return int(row["low"]), int(row["high"])
+
+
+_HEART_RATE = _Field("heart_rate_bpm", _WHOLE_NUMBER, True, *heart_rate_limits())
 _SESSION = (
     _Field("session_id", _TEXT),
     _Field("plan_version", _WHOLE_NUMBER, lowest=0),
@@ -54,6 +63,7 @@ _OWN: Mapping[str, tuple[_Field, ...]] = {
         _Field("whole_effort", _NUMBER, optional=True, lowest=0, highest=20),
         _Field("worried", _YES_NO, optional=True),
         _Field("sore_days", _NUMBER, optional=True, lowest=0, highest=366),
+        _HEART_RATE,
     ),
     "note": (_Field("text", _TEXT),),
     "report": (
@@ -63,6 +73,7 @@ _OWN: Mapping[str, tuple[_Field, ...]] = {
         _Field("whole_effort", _NUMBER, optional=True, lowest=0, highest=20),
         _Field("reason", _TEXT, optional=True),
         _Field("back_dated", _YES_NO, optional=True),
+        _HEART_RATE,
     ),
     "sore": (_Field("sore_days", _NUMBER, lowest=0, highest=366),),
 }
@@ -104,7 +115,16 @@ def _report_faults(data: Mapping[str, Any]) -> list[str]:
     sets = data.get("sets", [])
     if not isinstance(sets, list) or not all(isinstance(one, Mapping) for one in sets):
         return [*faults, "The sets are not a list of sets."]
-    return [*faults, *(fault for one in sets for field in _TOLD_SET if (fault := _field_fault(one, field)))]
+    faults += [fault for one in sets for field in _TOLD_SET if (fault := _field_fault(one, field))]
+    return faults or [fault for one in sets if (fault := _hard_fault(one))]
+
+
+def _hard_fault(one: Mapping[str, Any]) -> str:
+    """A set cannot get hard after its last repetition."""
+    hard_at, done = one.get("hard_at"), one.get("repetitions")
+    if hard_at is None or done is None or hard_at <= done:
+        return ""
+    return f"hard_at is {hard_at}, but the set had {done} repetitions; it must be one of these, or blank."
 
 
 def _place_faults(data: Mapping[str, Any]) -> list[str]:

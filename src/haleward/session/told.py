@@ -24,6 +24,7 @@ def report_entry(
     now: datetime,
     sets: list[dict[str, Any]],
     whole_effort: float | None = None,
+    heart_rate_bpm: int | None = None,
 ) -> dict[str, Any]:
     """The entry. ``now`` is the local moment of telling; what is told of another day carries noon of that day."""
     late = on != now.date()
@@ -39,6 +40,7 @@ def report_entry(
         "back_dated": late,
         "sets": sets,
         "whole_effort": whole_effort,
+        "heart_rate_bpm": heart_rate_bpm,
     }
     return {"entry_id": str(entry_id), "kind": "report", "at": at.isoformat(), "data": data}
 

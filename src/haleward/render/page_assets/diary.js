@@ -3,6 +3,7 @@ import { makeWords, newIdentifier } from "./context.js";
 import { addScreen, homeScreen } from "./diary_home.js";
 import { reportOf } from "./diary_report.js";
 import { soreScreen, soreAdviceScreen } from "./diary_sore.js";
+import { hardScreen, rateScreen } from "./diary_more.js";
 import { partScreen, savedScreen } from "./diary_tell.js";
 import { findTold, sessionOf } from "./diary_told.js";
 import { diaryAdviceScreen, diaryUnwellScreen } from "./diary_unwell.js";
@@ -18,6 +19,8 @@ const SCREENS = {
   add: addScreen,
   saved: savedScreen,
   part: partScreen,
+  hard: hardScreen,
+  rate: rateScreen,
   sore: soreScreen,
   sore_advice: soreAdviceScreen,
   unwell: diaryUnwellScreen,
@@ -49,7 +52,7 @@ const makeDiary = (data, { outbox, told, words }) => {
       const late = session.on !== context.today();
       const before = told.get(session.session_id)?.report ?? {};
       const kept = before.outcome === outcome ? before : {};
-      const report = { ...kept, ...reportOf(context, session, outcome), ...more, outcome, on: session.on, back_dated: late };
+      const report = { ...reportOf(context, session, outcome), ...kept, ...more, outcome, on: session.on, back_dated: late };
       report.entered_at = new Date().toISOString();
       told.set(session.session_id, { outcome, origin: data.origin, late, report });
       return context.log(session, "report", report);

@@ -1,22 +1,9 @@
 // How a session went: part of it, line by line; and after it was saved, the number, any worry, why not.
 import { placesOf, walkSets } from "./diary_report.js";
 import { dayName } from "./diary_home.js";
+import { blankStepper, hardStepper } from "./diary_more.js";
 import { button, el, show } from "./dom.js";
 import { effortButtons } from "./effort.js";
-
-/** Minus, a number, plus. It starts blank: only what is pressed is told. */
-const blankStepper = (label, planned, words) => {
-  const shown = el("output", { class: "reps" }, "–");
-  const field = { value: null };
-  const step = (by) => () => {
-    field.value = Math.max(0, field.value === null ? planned : field.value + by);
-    shown.textContent = String(field.value);
-  };
-  field.element = el("div", { class: "stepper" }, el("span", {}, label),
-    button("−", step(-1), { "aria-label": `${label}: ${words("fewer_button")}` }), shown,
-    button("+", step(1), { "aria-label": `${label}: ${words("more_button")}` }));
-  return field;
-};
 
 const loadChoice = (words, name) => {
   const choices = [["", "diary_load_same"], ["lighter", "diary_load_lighter"], ["heavier", "diary_load_heavier"]];
@@ -28,19 +15,23 @@ const movementCard = (context, index, exercise) => {
   const { words } = context;
   const sets = blankStepper(words("diary_sets"), exercise.sets, words);
   const count = exercise.hold_s ? null : blankStepper(words("diary_count"), exercise.repetitions, words);
+  const hard = hardStepper(exercise, words);
   const load = exercise.kit === "own_weight" ? null : loadChoice(words, `load-${index}`);
   const element = el("section", { class: "session", "aria-label": exercise.title }, el("h2", {}, exercise.title),
-    el("p", { class: "where" }, words("diary_planned", { dose_text: exercise.dose_text })), sets.element, count?.element, load);
+    el("p", { class: "where" }, words("diary_planned", { dose_text: exercise.dose_text })), sets.element,
+    count?.element ?? null, hard?.element ?? null, load);
   const told = () => {
     const change = load?.querySelector("input:checked").value ?? "";
-    if (sets.value === null && count?.value == null && !change) return [];
+    const hardAt = hard?.value ?? null;
+    if (sets.value === null && count?.value == null && hardAt === null && !change) return [];
     const done = sets.value ?? exercise.sets;
     const repetitions = count ? count.value ?? (sets.value === null ? null : exercise.repetitions) : exercise.repetitions;
+    const hardIn = (number) => (number === done - 1 && hardAt !== null ? { hard_at: Math.min(hardAt, repetitions ?? hardAt) } : {});
     return Array.from({ length: Math.max(done, exercise.sets) }, (_, number) => ({
       exercise_index: index,
       movement_id: exercise.movement_id,
       set_number: number + 1,
-      ...(number < done ? { repetitions, load_change: change } : { skipped: true }),
+      ...(number < done ? { repetitions, load_change: change, ...hardIn(number) } : { skipped: true }),
     }));
   };
   return { element, told };
@@ -107,12 +98,16 @@ const howHard = (context, session, outcome) => {
   const { words, sheet } = context;
   const choose = (whole_effort) => {
     if (whole_effort !== null) context.tell(session, outcome, { whole_effort });
-    worry(context, session);
+    const next = () => worry(context, session);
+    if (session.part_key === "walk" && context.data.heart_rate) context.open("rate", { session, outcome, next });
+    else next();
   };
+  const tellsHard = outcome === "as_planned" && placesOf(context, session).some((place) => context.data.parts[session.part_key].exercises[place].hold_s === 0);
   return [
     el("h2", {}, words(sheet.effort_scale === "0-10" ? "effort_ask_end" : "effort_ask_end_6_20")),
     effortButtons(context, choose),
     button(words("no_number_button"), () => choose(null), { kind: "quiet" }),
+    tellsHard ? button(words("diary_hard_open"), () => context.open("hard", { session }), { kind: "quiet" }) : null,
   ];
 };
 

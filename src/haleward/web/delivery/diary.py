@@ -7,10 +7,13 @@ from typing import Any
 
 from django.urls import reverse
 
+from haleward.dose.intensity import set_intensity, shown_range
 from haleward.dose.week_plan import DAYS_A_WEEK, monday_of
 from haleward.render.diary_page import diary_data, diary_page
 from haleward.safety.facts import facts_of
 from haleward.session.compile import WALK
+from haleward.web.assessment.mapping import record_of
+from haleward.web.assessment.models import finished_of
 from haleward.web.delivery.landing import words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.logs import session_id_of
@@ -41,6 +44,7 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
         facts=facts_of(record, today=today),
         wording=wording,
         values=values,
+        asks_heart_rate=asks_heart_rate(person, today=today),
     ) | {
         "person_id": str(person.pk),
         "origin": holder.origin,
@@ -52,6 +56,18 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
         "days": days_of(row, keys, first=today - timedelta(days=back), last=today + timedelta(days=AHEAD_DAYS)),
     }
     return diary_page(data, wording=wording, values=values, service=in_force.numbers_of(person.service).name)
+
+
+def asks_heart_rate(person: Person, *, today: date) -> bool:
+    """Whether heart rate can guide this person today and they can count it; otherwise nobody asks them for one."""
+    row = finished_of(person)
+    if row is None:
+        return False
+    record, protocol = record_of(row), in_force.protocol_of(person.service)
+    if record.answers.get("can_self_monitor") is not True:
+        return False
+    intensity = set_intensity(record, facts_of(record, today=today), protocol=protocol, today=today)
+    return shown_range(intensity) is not None
 
 
 def days_of(row: ProgrammeVersion, keys: list[str], *, first: date, last: date) -> list[dict[str, Any]]:

@@ -15,8 +15,10 @@ from haleward.dose.log import WALK
 from haleward.dose.model import Programme
 from haleward.dose.week_plan import Week, monday_of
 from haleward.render.diary_page import part_name
-from haleward.session.entry_faults import SORE_PLACES
+from haleward.session.entry_faults import SORE_PLACES, heart_rate_limits
 from haleward.session.told import NOON, planned_sets, report_entry, walked_sets
+from haleward.web.assessment.titles import movement_title
+from haleward.web.delivery.diary import asks_heart_rate
 from haleward.web.delivery.landing_words import Words, day_name
 from haleward.web.delivery.logs import session_id_of
 from haleward.web.delivery.reading import ORIGINS
@@ -40,6 +42,7 @@ class Line:
     name: str
     planned: bool
     known: Told | None
+    movements: tuple[tuple[int, str, int], ...] = ()  # those with repetitions: place, title, how many
 
     @property
     def key(self) -> str:
@@ -58,7 +61,7 @@ class Line:
 def lines_of(row: ProgrammeVersion, week: Week, say: Words, *, today: date) -> list[Line]:
     """Every planned session of the week up to today, and a walk on every other day."""
     programme, known = programme_of(row), told_by_place(row.person)
-    found = []
+    found: list[Line] = []
     for day in week.days:
         if day.on > today:
             break
@@ -66,8 +69,19 @@ def lines_of(row: ProgrammeVersion, week: Week, say: Words, *, today: date) -> l
         told = [key for on, key in known if on == day.on and key not in planned and key != WALK]
         for key in dict.fromkeys((*planned, *told, WALK)):
             name = part_name(key, programme.walking, say.wording)
-            found.append(Line(day.on, key, day_name(day.on), name, key in planned, known.get((day.on, key))))
+            counted = _counted(programme_of(version_on(row.person, day.on)), key)
+            found.append(Line(day.on, key, day_name(day.on), name, key in planned, known.get((day.on, key)), counted))
     return found
+
+
+def _counted(programme: Programme, part_key: str) -> tuple[tuple[int, str, int], ...]:
+    """The movements of a part that are counted: a hold has no repetition at which it gets hard."""
+    exercises = next((part.exercises for part in programme.parts if part.key == part_key), ())
+    return tuple(
+        (place, movement_title(one.movement_id, one.posture), one.dose.repetitions)
+        for place, one in enumerate(exercises)
+        if not one.dose.hold_s
+    )
 
 
 class PaperForm(forms.Form):
@@ -78,6 +92,7 @@ class PaperForm(forms.Form):
     def __init__(self, *args: Any, lines: list[Line], person: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lines = lines
+        self.asks_rate = asks_heart_rate(person, today=timezone.localdate())
         symptoms = [
             ("", "–"),
             *((one.key, one.label) for one in in_force.protocol_of(person.service).concerns.symptoms),
@@ -89,6 +104,11 @@ class PaperForm(forms.Form):
             if line.part_key == WALK:
                 self._add(line, "minutes", _number(MOST_MINUTES), f"Minutes: {where}")
             self._add(line, "effort", _number(MOST_EFFORT), f"Effort: {where}")
+            if line.part_key == WALK and self.asks_rate:
+                lowest, highest = heart_rate_limits()
+                self._add(line, "rate", _number(highest, lowest), f"Heart rate: {where}")
+            for place, title, repetitions in line.movements:
+                self._add(line, f"hard-{place}", _number(repetitions, 1), f"{title}, hard at number: {where}")
             self._add(line, "symptom", forms.ChoiceField(choices=symptoms, required=False), f"Unwell: {where}")
             self._add(line, "sore_days", _number(MOST_SORE_DAYS), f"Sore, days: {where}")
             self._add(line, "sore_place", forms.ChoiceField(choices=places, required=False), f"Sore, where: {where}")
@@ -101,10 +121,15 @@ class PaperForm(forms.Form):
     @property
     def rows(self) -> list[dict[str, Any]]:
         """The lines with their controls, in the order of the paper."""
-        names = ("done", "minutes", "effort", "symptom", "sore_days", "sore_place")
+        rate = ("rate",) if self.asks_rate else ()
+        names = ("done", "minutes", "effort", *rate, "symptom", "sore_days", "sore_place")
         return [
             {
                 "line": line,
+                "hard": [(title, self[f"{line.key}-hard-{place}"]) for place, title, _ in line.movements],
+                "hard_open": any(self.errors.get(f"{line.key}-hard-{place}") for place, _, _ in line.movements)
+                if self.is_bound
+                else False,
                 "cells": [self[key] if (key := f"{line.key}-{name}") in self.fields else None for name in names],
             }
             for line in self.lines
@@ -122,18 +147,24 @@ class PaperForm(forms.Form):
             minutes = data.get(f"{line.key}-minutes")
             if minutes is not None and not data.get(f"{line.key}-done"):
                 data[f"{line.key}-done"] = "part"  # a walk with its minutes needs no second word
-            if data.get(f"{line.key}-effort") is not None and not data.get(f"{line.key}-done"):
-                self.add_error(f"{line.key}-done", f"{line.day}, {line.name}: choose All or Part beside the effort.")
+            for name, beside in (("effort", "the effort"), ("rate", "the heart rate"), *self._hard_of(line)):
+                if data.get(f"{line.key}-{name}") is not None and not data.get(f"{line.key}-done"):
+                    self.add_error(f"{line.key}-done", f"{line.day}, {line.name}: choose All or Part beside {beside}.")
+                    break
             if data.get(f"{line.key}-sore_place") and data.get(f"{line.key}-sore_days") is None:
                 self.add_error(
                     f"{line.key}-sore_days", f"{line.day}, {line.name}: write for how many days it was sore."
                 )
         return data
 
+    @staticmethod
+    def _hard_of(line: Line) -> list[tuple[str, str]]:
+        return [(f"hard-{place}", f"“hard at” of {title}") for place, title, _ in line.movements]
 
-def _number(most: int) -> forms.Field:
+
+def _number(most: int, least: int = 0) -> forms.Field:
     return forms.IntegerField(
-        required=False, min_value=0, max_value=most, widget=forms.NumberInput(attrs={"class": "few"})
+        required=False, min_value=least, max_value=most, widget=forms.NumberInput(attrs={"class": "few"})
     )
 
 
@@ -158,7 +189,8 @@ def _entries(line: Line, form: PaperForm, person: Person, now: datetime) -> Iter
         yield report_entry(
             entry_id=uuid5(make, "report"), session_id=told_id, plan_version=version.version, part_key=line.part_key,
             on=line.on, outcome=done, now=moment, whole_effort=form.given(line, "effort"),
-            sets=_sets(line, done, form.given(line, "minutes"), programme_of(version)),
+            sets=_with_hard(_sets(line, done, form.given(line, "minutes"), programme_of(version)), line, form, version),
+            heart_rate_bpm=form.given(line, "rate"),
         )  # fmt: skip
     symptom = form.given(line, "symptom")
     if symptom:
@@ -176,6 +208,23 @@ def _sets(line: Line, done: str, minutes: int | None, programme: Programme) -> l
     if line.part_key == WALK and minutes is not None:
         return walked_sets(programme.walking, minutes)
     return planned_sets(programme, line.part_key) if done == "as_planned" else []
+
+
+def _with_hard(
+    sets: list[dict[str, Any]], line: Line, form: PaperForm, version: ProgrammeVersion
+) -> list[dict[str, Any]]:
+    """The sets with the repetition at which a movement got hard, in the last set of it."""
+    exercises = next((part.exercises for part in programme_of(version).parts if part.key == line.part_key), ())
+    found = {(one["exercise_index"], one["set_number"]): one for one in sets}
+    for place, _, _ in line.movements:
+        hard_at = form.given(line, f"hard-{place}")
+        if hard_at is not None:
+            one = exercises[place]
+            last = found.get((place, one.dose.sets), {
+                "exercise_index": place, "movement_id": one.movement_id, "set_number": one.dose.sets,
+            })  # fmt: skip
+            found[place, one.dose.sets] = last | {"hard_at": hard_at}
+    return [found[key] for key in sorted(found)]
 
 
 def _topic(person: Person, symptom: str) -> str:

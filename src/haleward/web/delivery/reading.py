@@ -104,6 +104,8 @@ def _notes(log: SessionLog, clock: datetime | None) -> Iterator[str]:
     if log.sore_days is not None:
         where = ", ".join(place.replace("_", " ") for place in log.sore_places) or "place not given"
         yield f"Sore for {log.sore_days:g} days: {where}."
+    if log.heart_rate_bpm is not None:
+        yield f"Heart rate at the end: {log.heart_rate_bpm:g} beats a minute, {ORIGINS[log.origin]}."
     if clock is not None:
         yield f"The clock of the device was off: it said {timezone.localtime(clock):%-d %B %Y, %H:%M}."
 
@@ -114,7 +116,7 @@ def _line(item: SetLog, title: str) -> SetLine:
         set_number=item.set_number,
         repetitions=_amount(item),
         effort=_effort(item.effort),
-        feel=", ".join(filter(None, (FEELINGS[item.feel], LOADS[item.load_change]))),
+        feel=", ".join(filter(None, (FEELINGS[item.feel], _hard(item), LOADS[item.load_change]))),
     )
 
 
@@ -122,6 +124,10 @@ def _amount(item: SetLog) -> str:
     if item.minutes is not None:
         return f"{item.minutes:g} min"
     return "not given" if item.repetitions is None else str(item.repetitions)
+
+
+def _hard(item: SetLog) -> str:
+    return "" if item.hard_at is None else f"hard at number {item.hard_at}"
 
 
 def _effort(value: float | None) -> str:

@@ -60,7 +60,8 @@ def unfolded(file: bytes) -> str:
 
 def fixed(part_key: str, minutes: int, movement_id: str, title: str) -> CueSheet:
     """A cue sheet whose words and length do not follow the tables: the kept bytes are about the calendar."""
-    one = replace(SHEETS[part_key].exercises[0], movement_id=movement_id, title=title, dose_text="2 sets of 10")
+    line = {"movement_id": movement_id, "title": title, "dose_text": "2 sets of 10", "load_text": "Your own weight"}
+    one = replace(SHEETS[part_key].exercises[0], **line)
     plan_line = "This is plan 1, made on 2 March 2026."
     return replace(SHEETS[part_key], length_ms=minutes * 60_000, exercises=(one,), plan_line=plan_line)
 
@@ -250,7 +251,7 @@ def test_movements_doses_order_and_version_are_those_of_the_cue_sheet() -> None:
     lines = str(of_slot(file_of(wishes=Wishes(movements=True)), "one", "monday")["description"]).split("\n")
     told = [line for line in lines if re.match(r"\d+\. ", line)]
     sheet = SHEETS["one"]
-    assert told == [f"{n}. {one.title}: {one.dose_text}" for n, one in enumerate(sheet.exercises, 1)]
+    assert told == [f"{n}. {one.title}: {one.dose_text}. {one.load_text}." for n, one in enumerate(sheet.exercises, 1)]
     assert lines[-1] == sheet.plan_line
 
 

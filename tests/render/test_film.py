@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import sys
-from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -17,54 +16,19 @@ from haleward.errors import HalewardError
 from haleward.render import film as film_module
 from haleward.render import film_draw, film_scenes
 from haleward.render.captions import captions, web_vtt
-from haleward.render.film import FilmFiles, FilmStopped, make_film
+from haleward.render.film import FilmStopped
 from haleward.render.film_draw import Painter
 from haleward.render.film_plan import FRAMES_A_SECOND, Shot, Turn, chapters, shots_of
 from haleward.render.film_planes import SIZES
-from haleward.session.cue_sheet import CueSheet
 from tests.render import film_workers
-from tests.render.test_sound import only, sheet_of
+from tests.render.filmed import EMERGENCY, SHEET, Filmed, film
 from tests.session.people import PLAIN
-from tests.session.samples import exercise
-
-EMERGENCY = "Call 999 now if you have chest pain."
-SHEET = only(
-    sheet_of(
-        exercise(sets=2, repetitions=3, rest_s=20, out_s=1.0, back_s=1.2),
-        exercise("single_leg_stance", "hand_supported", each_side=True, region="balance", sets=1, hold_s=4.0),
-    ),
-    *("welcome", "setup", "set", "ask_effort", "rest", "close"),
-)
-
-
-@dataclass(frozen=True)
-class Made:
-    """A film, and the folders it was made with."""
-
-    files: FilmFiles
-    clips: Path
-    told: list[tuple[float, str]]
-
-
-def film(out: Path, **more: Any) -> FilmFiles:
-    usual = {"sheet": SHEET, "size": "small"} | more
-    sheet: CueSheet = usual.pop("sheet")
-    return make_film(
-        sheet, record=PLAIN, emergency=EMERGENCY, start_title="Welcome", end_title="The end", out=out, **usual
-    )
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory, said: Path) -> Made:
-    folder, told = tmp_path_factory.mktemp("film"), list[tuple[float, str]]()
-    files = film(folder / "ada.mp4", phrases=said, clips=folder / "clips", progress=lambda *state: told.append(state))
-    return Made(files, folder / "clips", told)
-
-
-@pytest.fixture(scope="module")
-def pictures(made: Made) -> list[tuple[int, Any]]:
+def pictures(filmed: Filmed) -> list[tuple[int, Any]]:
     """Every picture with its film frame; the three planes of a picture in one array."""
-    with av.open(str(made.files.film)) as file:
+    with av.open(str(filmed.files.film)) as file:
         return [
             (round(frame.pts * frame.time_base * FRAMES_A_SECOND), frame.to_ndarray(format="yuv420p"))
             for frame in file.decode(video=0)
@@ -78,22 +42,22 @@ def above_the_strip(picture: Any) -> list[Any]:
     return [picture[:split], *(half.reshape(h // 2, w // 2)[: split // 2] for half in halves)]
 
 
-def test_the_film_is_the_session_in_picture_sound_and_text(made: Made):
-    with av.open(str(made.files.film)) as file:
+def test_the_film_is_the_session_in_picture_sound_and_text(filmed: Filmed):
+    with av.open(str(filmed.files.film)) as file:
         picture, sound, text = file.streams.video[0], file.streams.audio[0], file.streams.subtitles[0]
         assert (picture.codec_context.name, sound.codec_context.name) == ("h264", "aac")
         assert (picture.codec_context.width, picture.codec_context.height) == (854, 480)
         assert file.duration / 1000 == pytest.approx(SHEET.length_ms, abs=100)
         texts = [bytes(packet)[2:].decode() for packet in file.demux(text) if packet.size > 2]
     assert texts == [one.text for one in captions(SHEET)]
-    assert made.files.captions.read_text(encoding="utf-8") == web_vtt(SHEET)
-    assert made.files.poster.read_bytes()[:2] == b"\xff\xd8"
+    assert filmed.files.captions.read_text(encoding="utf-8") == web_vtt(SHEET)
+    assert filmed.files.poster.read_bytes()[:2] == b"\xff\xd8"
 
 
-def test_the_chapters_are_the_movements(made: Made):
-    with av.open(str(made.files.film)) as file:
+def test_the_chapters_are_the_movements(filmed: Filmed):
+    with av.open(str(filmed.files.film)) as file:
         found = [(float(one["start"] * one["time_base"]), one["metadata"]["title"]) for one in file.chapters()]
-    titles = [exercise.title for exercise in SHEET.exercises]
+    titles = [exercise.told for exercise in SHEET.exercises]
     assert [title for _, title in found] == ["Welcome", *titles, "The end"]
     assert [at for at, _ in found] == [one.start_ms / 1000 for one in chapters(SHEET, start="Welcome", end="The end")]
 
@@ -148,43 +112,43 @@ def test_times_only_go_on(pictures: list[tuple[int, Any]]):
     assert ats[0] == 0
 
 
-def test_progress_goes_from_nothing_to_all(made: Made):
-    shares = [share for share, _ in made.told]
+def test_progress_goes_from_nothing_to_all(filmed: Filmed):
+    shares = [share for share, _ in filmed.told]
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
-    assert made.told[0][1]
+    assert filmed.told[0][1]
 
 
-def test_a_film_from_kept_clips_is_the_same_byte_for_byte(made: Made, tmp_path: Path, said: Path):
-    again = film(tmp_path / "again.mp4", phrases=said, clips=made.clips)
-    assert again.film.read_bytes() == made.files.film.read_bytes()
-    assert again.poster.read_bytes() == made.files.poster.read_bytes()
+def test_a_film_from_kept_clips_is_the_same_byte_for_byte(filmed: Filmed, tmp_path: Path):
+    again = film(tmp_path / "again.mp4", phrases=filmed.phrases, clips=filmed.clips)
+    assert again.film.read_bytes() == filmed.files.film.read_bytes()
+    assert again.poster.read_bytes() == filmed.files.poster.read_bytes()
 
 
-def test_what_names_the_person_is_not_kept_among_the_clips(made: Made):
+def test_what_names_the_person_is_not_kept_among_the_clips(filmed: Filmed):
     shots = shots_of(SHEET)
     cards = [group for group in film_scenes.card_groups(shots) if shots[group[0]].shown.exercise >= 0]  # type: ignore[union-attr]
     clips = film_scenes.turn_jobs(SHEET, shots, film_scenes.Look.of(PLAIN, size="small", emergency="", version=""))
-    assert len(list(made.clips.iterdir())) == len(cards) + len(clips)
+    assert len(list(filmed.clips.iterdir())) == len(cards) + len(clips)
 
 
-def test_a_film_that_is_stopped_leaves_nothing(tmp_path: Path, said: Path):
+def test_a_film_that_is_stopped_leaves_nothing(tmp_path: Path, filmed: Filmed):
     with pytest.raises(FilmStopped):
-        film(tmp_path / "ada.mp4", phrases=said, stopped=lambda: True)
+        film(tmp_path / "ada.mp4", phrases=filmed.phrases, stopped=lambda: True)
     assert list(tmp_path.iterdir()) == []
 
 
-def test_what_a_dead_worker_left_is_taken_away_at_the_next_start(tmp_path: Path, said: Path):
+def test_what_a_dead_worker_left_is_taken_away_at_the_next_start(tmp_path: Path, filmed: Filmed):
     (tmp_path / "ada.half-x1").mkdir()
     (tmp_path / "ada.half-x1" / "film.mp4").write_bytes(b"half")
     film_module.remove_half_made(tmp_path / "ada.mp4")
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_worker_that_is_ended_is_one_sentence(tmp_path: Path, said: Path, monkeypatch: pytest.MonkeyPatch):
+def test_a_worker_that_is_ended_is_one_sentence(tmp_path: Path, filmed: Filmed, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(film_scenes, "make_clip", film_workers.dies)
     with pytest.raises(HalewardError, match=r"one of its workers.*nothing half made is left"):
-        film(tmp_path / "ada.mp4", phrases=said)
+        film(tmp_path / "ada.mp4", phrases=filmed.phrases)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -98,7 +98,7 @@ def test_chapters_are_in_order_and_cover_warm_up_movements_and_cool_down():
     assert [one.title for one in found] == [
         "Welcome",
         "Warm-up",
-        *(exercise.title for exercise in SHEETS["one"].exercises),
+        *(exercise.told for exercise in SHEETS["one"].exercises),
         "Slow down",
         "The end",
     ]

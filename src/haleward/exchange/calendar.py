@@ -228,7 +228,7 @@ class _Writer:
         yield self._say("calendar_minutes", minutes=str(minutes_of(sheet)))
         if self.wishes.movements:
             for place, one in enumerate(sheet.exercises, 1):
-                yield f"{place}. {one.title}: {one.dose_text}"
+                yield f"{place}. {one.told}"
         yield self._say("calendar_stop")
         yield self._say("calendar_where")
         yield self._say("calendar_first")

@@ -94,14 +94,14 @@ def shots_of(sheet: CueSheet) -> tuple[Shot, ...]:
 
 
 def chapters(sheet: CueSheet, *, start: str, end: str) -> tuple[Chapter, ...]:
-    """One chapter for each movement, for the warm-up and for the cool-down; one before and one after."""
+    """One chapter for each movement with its dose, for the warm-up and for the cool-down; one before and one after."""
     found = [Chapter(0, start)]
     for block in sheet.blocks:
         title = ""
         if block.frame >= 0:
             title = block.title
         elif block.kind in ("setup", "walk"):
-            title = sheet.exercises[block.exercise].title
+            title = sheet.exercises[block.exercise].told
         elif block.kind == "close":
             title = end
         if title and title != found[-1].title:

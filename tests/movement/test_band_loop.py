@@ -19,8 +19,9 @@ from haleward.movement.geometry import vec
 from haleward.movement.library import default_library
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Form
-from haleward.movement.motion import Poser, State
+from haleward.movement.motion import Poser
 from haleward.movement.outside import Force, kit_forces
+from haleward.movement.stack import State
 from haleward.movement.torque import WorkingPath
 from haleward.record import Band, Posture
 

@@ -9,7 +9,8 @@ from haleward.movement.body import Body
 from haleward.movement.feet import ankle_over
 from haleward.movement.library import default_library
 from haleward.movement.model import SIDES, Form
-from haleward.movement.motion import Poser, State, ease
+from haleward.movement.motion import Poser, ease
+from haleward.movement.stack import State
 
 # (stature in m, body mass index) spread over 1.60 to 1.80 m and 22 to 34.
 BODIES = [(1.60, 22.0), (1.60, 34.0), (1.70, 28.0), (1.80, 22.0), (1.80, 34.0)]

@@ -10,9 +10,9 @@ from haleward.movement.geometry import Vec
 from haleward.movement.library import default_library
 from haleward.movement.loads import OWN_WEIGHT, LoadSpec
 from haleward.movement.model import Joint
-from haleward.movement.motion import State
 from haleward.movement.outside import Force, kit_forces
 from haleward.movement.segments import LIMB_SEGMENTS, limb_mass
+from haleward.movement.stack import State
 from haleward.movement.torque import load_path
 from haleward.record import Band, Posture
 

@@ -16,7 +16,7 @@ from math import asin, pi, sqrt
 from haleward.movement.body import Body
 from haleward.movement.geometry import Vec, length, mix, other, sign, vec
 from haleward.movement.model import Form, KitUse
-from haleward.movement.motion import State
+from haleward.movement.stack import State
 from haleward.record import Side
 
 LOOPS = ("band_thighs", "band_ankles", "band_low", "band_chair_leg")

@@ -14,8 +14,8 @@ from haleward.movement.furniture import HIGH_ANCHOR_M, SEATED_HIP_OF_STATURE, ST
 from haleward.movement.geometry import Vec, length, other, sign, vec
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Cycle, Form, KitUse
-from haleward.movement.motion import Poser, State
-from haleward.movement.stack import Posed
+from haleward.movement.motion import Poser
+from haleward.movement.stack import Posed, State
 from haleward.physiology.tables import settings
 from haleward.record import Band, Side
 
@@ -176,7 +176,7 @@ def _longest(poser: Poser, cycle: Cycle, length_m: Callable[[State], float]) -> 
         half = length_m(poser.between(first, last, 0.5))
         longest = max(longest, half)
         if half > max(one, two):
-            longest = max(longest, *(length_m(poser.between(first, last, share)) for share in BETWEEN))
+            longest = max(longest, *(length_m(state) for state in poser.along(first, last, BETWEEN)))
     return found[0], longest
 
 

@@ -17,8 +17,9 @@ from haleward.movement.feet import ON_FLOOR, ankle_over
 from haleward.movement.hands import FREE
 from haleward.movement.limits import joint_limits, joint_of, plain
 from haleward.movement.model import SIDES, Form
-from haleward.movement.motion import Poser, State
+from haleward.movement.motion import Poser
 from haleward.movement.segments import all_masses, centre_of_mass
+from haleward.movement.stack import State
 from haleward.movement.track import Track, all_moves, track
 from haleward.record import Side
 

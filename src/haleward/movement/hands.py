@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import pi, sin
+from math import pi
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from haleward.movement.furniture import (
     SEATED_HIP_OF_STATURE,
     TREADMILL_RAIL_TOP_M,
 )
-from haleward.movement.geometry import Vec, length, mix, other, sign, vec
+from haleward.movement.geometry import Numbers, Vec, directions, mix, other, points, sign, vec
 from haleward.movement.model import KeyPose
 from haleward.movement.skeleton import Joints
 from haleward.movement.stage import Stage
@@ -26,17 +26,18 @@ SUPPORTS = frozenset({"front", "front_one", "side", "rails"})  # supports that a
 
 @dataclass(frozen=True)
 class Grasp:
-    """What is known when a hand's place is asked for: the body so far, and the two key poses it is between."""
+    """What is known when a hand's place is asked for: the body so far at each instant, and the two key poses around."""
 
     stage: Stage
     joints: Joints
     first: KeyPose
     last: KeyPose
-    share: float
+    share: Numbers
     side: Side
 
 
-Target = tuple[Vec, Vec | None]  # hand centre, and the direction of the fingers where the hand lies on something
+# Hand centre, and the direction of the fingers where the hand lies on something: one for all instants, or rows.
+Target = tuple[Vec, Vec | None]
 
 
 def hand_target(grasp: Grasp, contact: str) -> Target:
@@ -44,7 +45,7 @@ def hand_target(grasp: Grasp, contact: str) -> Target:
     if ">" in contact:
         return _on_the_way(grasp, contact)
     point, direction = PLACES[contact](grasp)
-    return point, None if direction is None else direction / length(direction)
+    return point, None if direction is None else directions(direction)
 
 
 def _on_the_way(grasp: Grasp, contact: str) -> Target:
@@ -54,7 +55,7 @@ def _on_the_way(grasp: Grasp, contact: str) -> Target:
     if a_dir is None or b_dir is None:
         return mix(a, b, grasp.share), None
     direction = mix(a_dir, b_dir, grasp.share)
-    return mix(a, b, grasp.share) + vec(0, 0, 0.07 * sin(pi * grasp.share)), direction / length(direction)
+    return mix(a, b, grasp.share) + points(0, 0, 0.07 * np.sin(pi * grasp.share)), directions(direction)
 
 
 def _thigh(grasp: Grasp) -> Target:
@@ -88,7 +89,8 @@ def _seat_edge(grasp: Grasp) -> Target:
     pelvis, g = grasp.joints["pelvis"], sign(grasp.side)
     out = g * (0.225 + 0.06 * (grasp.stage.body.girth - 1))
     ahead = 0.12 * max(1.0, grasp.stage.body.scale)  # further for a tall person, whose elbows else meet the backrest
-    return vec(pelvis[0] + ahead, pelvis[1] + out, grasp.stage.seat_top_m + 0.01), vec(0.35, 0, -1)
+    edge = points(pelvis[..., 0] + ahead, pelvis[..., 1] + out, grasp.stage.seat_top_m + 0.01)
+    return edge, vec(0.35, 0, -1)
 
 
 def _armrest(grasp: Grasp) -> Target:
@@ -104,7 +106,7 @@ def _wall(grasp: Grasp) -> Target:
     wall = grasp.stage.prop(grasp.first.name, "wall")
     low, high = grasp.first.hand_at[grasp.side][2], grasp.last.hand_at[grasp.side][2]
     z = (low * (1 - grasp.share) + high * grasp.share) * h
-    return vec((wall.x if wall else 0.5) * h - 0.030, g * 0.125 * h, z), vec(0.10, -0.1 * g, 1)
+    return points((wall.x if wall else 0.5) * h - 0.030, g * 0.125 * h, z), vec(0.10, -0.1 * g, 1)
 
 
 def _front(grasp: Grasp) -> Target:
@@ -120,8 +122,9 @@ def _in_front(grasp: Grasp, sideways: float) -> Target:
     h = stage.body.stature_m
     top = stage.prop(grasp.first.name, "worktop")
     if top is not None:
-        follow = float(grasp.joints["pelvis"][1]) if stage.form.scene.slides else 0.0
-        return vec(top.x * h + 0.05, g * 0.115 * h + follow, stage.worktop_top_m + 0.022), vec(1, 0, -0.05)
+        follow = grasp.joints["pelvis"][..., 1] if stage.form.scene.slides else 0.0
+        edge = points(top.x * h + 0.05, g * 0.115 * h + follow, stage.worktop_top_m + 0.022)
+        return edge, vec(1, 0, -0.05)
     chair = stage.prop(grasp.first.name, "chair_back")
     return vec((chair.x if chair else 0.24) * h, g * sideways, stage.chair_back_top_m + 0.026), vec(0.75, 0, -0.55)
 
@@ -160,15 +163,15 @@ def _crank(grasp: Grasp) -> Target:
 
 def _handlebar(grasp: Grasp) -> Target:
     point = mix(_placed(grasp, grasp.first, grasp.side), _placed(grasp, grasp.last, grasp.side), grasp.share)
-    return vec(point[0], sign(grasp.side) * 0.16, point[2]), None
+    return points(point[..., 0], sign(grasp.side) * 0.16, point[..., 2]), None
 
 
 def _rower(grasp: Grasp) -> Target:
     """The handle stops in front of the body."""
     body = grasp.stage.body
     point = mix(_placed(grasp, grasp.first, grasp.side), _placed(grasp, grasp.last, grasp.side), grasp.share)
-    front = float(grasp.joints["pelvis"][0]) + body.trunk_radius + body.belly * 0.6 + 0.05
-    return vec(max(point[0], front), sign(grasp.side) * 0.12, point[2]), None
+    front = grasp.joints["pelvis"][..., 0] + body.trunk_radius + body.belly * 0.6 + 0.05
+    return points(np.maximum(point[..., 0], front), sign(grasp.side) * 0.12, point[..., 2]), None
 
 
 PLACES: dict[str, Callable[[Grasp], Target]] = {

@@ -1,44 +1,32 @@
 """Key poses and the instants between them, with every contact made exact for the body at hand.
 
-A key pose gives the intent as angles. Planted feet and hands on a support are then solved in closed form, keeping each
-limb's axial rotation.
+A key pose gives the intent as angles; :mod:`haleward.movement.solve` then makes the contacts.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import pi, sin
+from collections.abc import Sequence
+from math import pi
+
+import numpy as np
 
 from haleward.movement.body import Body
-from haleward.movement.clearance import clear_floor, clear_trunk, elbow_depth_m
-from haleward.movement.feet import Foot, ankle_over, foot_of, round_crank, swing
+from haleward.movement.feet import FootRows, foot_of, foot_rows, round_crank, swing
 from haleward.movement.furniture import SEAT_TOP_M
-from haleward.movement.geometry import Vec, length, mix, vec
-from haleward.movement.hands import FREE, SUPPORTS, Grasp, hand_target
-from haleward.movement.limits import joint_limits
-from haleward.movement.model import LEG_JOINTS, SIDES, Angles, Form, KeyPose
-from haleward.movement.reach import level_foot, reach_ankle, reach_hand
-from haleward.movement.skeleton import Joints, arm_joints, forward, leg
+from haleward.movement.geometry import Numbers, Vec, length, mix, vec
+from haleward.movement.hands import FREE, SUPPORTS
+from haleward.movement.model import LEG_JOINTS, SIDES, Form, KeyPose
+from haleward.movement.reach import AngleRows
+from haleward.movement.skeleton import forward
+from haleward.movement.solve import Intent, solve
+from haleward.movement.stack import State
 from haleward.movement.stage import NEAREST, STEP_NEARER, Stage
 from haleward.record import Side
 
 CONTACT_GOOD_M = 0.006
 LEAN_STEP_DEG = 1.5
-ELBOW_OUT_DEG = 5.0
-UPPER_ARM_BACK_DEG = 52.0
-UPPER_ARM_BACK_BETWEEN_DEG = 57.0  # more play on the way, so that an arm between two good key poses does not swing out
-
-
-@dataclass
-class State:
-    """One solved instant. ``miss_m`` is the worst contact error in metres."""
-
-    angles: Angles
-    pelvis: Vec
-    feet: dict[Side, Foot]
-    hands: dict[Side, str]
-    joints: Joints
-    miss_m: float
+STEPS_PITCH_DEG = 16  # how far the toes of a stepping foot point down
+STANDS_STILL_M = 0.012
 
 
 def ease(share: float) -> float:
@@ -89,129 +77,78 @@ class Poser:
         h = self.body.stature_m
         moved = vec(self.stage.feet_forward_m(pose), 0, 0)
         raw = forward(self.body, angles, vec(*(part * h for part in pose.pelvis)) + moved, arms=())
-        feet = {
-            side: foot_of(self.body, pose.feet[side], raw, side, before.feet[side] if before else None)
-            for side in SIDES
-        }
-        return self._solve(angles, self.stage.pelvis(pose), feet, dict(pose.hands), pose, pose, 0.0)
-
-    # ---- solving -----------------------------------------------------------------------------------------------
-
-    def _solve(
-        self,
-        angles: Angles,
-        pelvis: Vec,
-        feet: dict[Side, Foot],
-        hands: dict[Side, str],
-        first: KeyPose,
-        last: KeyPose,
-        share: float,
-    ) -> State:
-        pelvis, miss = self._stand(angles, pelvis, feet, first.seated)
-        joints = forward(self.body, angles, pelvis, arms=[side for side in SIDES if hands[side] == FREE])
+        stood: dict[Side, FootRows] = {}
         for side in SIDES:
-            if hands[side] == FREE:
-                clear_trunk(self.stage, angles, joints, side)
-            else:
-                point, direction = hand_target(Grasp(self.stage, joints, first, last, share, side), hands[side])
-                back_deg = UPPER_ARM_BACK_DEG if first is last else UPPER_ARM_BACK_BETWEEN_DEG
-                miss = max(miss, self._hold_on(angles, joints, side, point, direction, back_deg))
-        return State(angles, pelvis, feet, hands, joints, miss)
-
-    def _hold_on(
-        self, angles: Angles, joints: Joints, side: Side, point: Vec, direction: Vec | None, back_deg: float
-    ) -> float:
-        """Put the hand there and swing the elbow outward, about the line to the hand, until it clears the trunk.
-
-        The elbow swings out as well where the upper arm would go further back than ``back_deg``.
-        """
-        pelvis, turn = joints["pelvis"], f"shoulder_external_rotation_{side}"
-        miss = reach_hand(self.body, angles, pelvis, side, point, direction)
-        for _ in range(14):
-            arm_joints(self.body, angles, joints.p, joints.frame, side, direction)
-            free = elbow_depth_m(self.body, joints, side) < 0.010 and angles[f"shoulder_flexion_{side}"] > -back_deg
-            if free or angles[turn] - ELBOW_OUT_DEG < joint_limits()["shoulder_external_rotation"].lowest_deg:
-                return miss
-            angles[turn] -= ELBOW_OUT_DEG
-            miss = reach_hand(self.body, angles, pelvis, side, point, direction)
-        arm_joints(self.body, angles, joints.p, joints.frame, side, direction)
-        return miss
-
-    def _stand(self, angles: Angles, pelvis: Vec, feet: dict[Side, Foot], seated: bool) -> tuple[Vec, float]:
-        """Solve the legs. Returns the pelvis, a little lower if the legs are too short, and the worst miss."""
-        planted = [side for side in SIDES if feet[side].planted]
-        for side in SIDES:
-            if side not in planted:
-                clear_floor(self.body, angles, pelvis, side, leg(self.body, angles, pelvis, side))
-        miss = max((self._plant(angles, pelvis, side, feet[side]) for side in planted), default=0.0)
-        if seated and miss > 0.002:
-            for side in planted:
-                feet[side] = self._nearer(angles, pelvis, side, feet[side])
-            miss = max(self._plant(angles, pelvis, side, feet[side]) for side in planted)
-        for _ in range(0 if seated or miss <= 0.004 else 12):
-            pelvis = pelvis - vec(0, 0, 0.006)
-            miss = max(self._plant(angles, pelvis, side, feet[side]) for side in planted)
-            if miss < 0.002:
-                break
-        return pelvis, miss
-
-    def _nearer(self, angles: Angles, pelvis: Vec, side: Side, foot: Foot) -> Foot:
-        """Bring the foot of a short leg nearer to the seat."""
-        for _ in range(40):
-            if foot.kind in ("pedal", "plate") or self._plant(angles, pelvis, side, foot) < 0.002:
-                break
-            foot = Foot(foot.kind, foot.pitch_deg, foot.origin - vec(0.008, 0, 0))
-        return foot
-
-    def _plant(self, angles: Angles, pelvis: Vec, side: Side, foot: Foot) -> float:
-        miss = reach_ankle(self.body, angles, pelvis, side, ankle_over(self.body, foot))
-        level_foot(angles, side, foot.pitch_deg)
-        return miss
+            stands = before.feet[side] if before else None
+            stood[side] = foot_rows([foot_of(self.body, pose.feet[side], raw, side, stands)])
+        rows = {name: np.array([value]) for name, value in angles.items()}
+        intent = Intent(rows, self.stage.pelvis(pose)[None], stood, dict(pose.hands), pose, pose, np.zeros(1))
+        return solve(self.stage, intent).states()[0]
 
     # ---- in between --------------------------------------------------------------------------------------------
 
     def between(self, first: str, last: str, share: float) -> State:
         """The instant a share (already eased) of the way from one key pose to the next."""
+        return self.along(first, last, [share])[0]
+
+    def along(self, first: str, last: str, shares: Sequence[float]) -> list[State]:
+        """The instants at these shares (already eased) of the way from one key pose to the next, solved together."""
         a, b = self.keys[first], self.keys[last]
-        if share <= 0 or first == last:
-            return a
-        if share >= 1:
-            return b
-        angles = {name: value + (b.angles[name] - value) * share for name, value in a.angles.items()}
+        if first == last:
+            return [a for _ in shares]
+        inner = [share for share in shares if 0 < share < 1]
+        solved = iter(self._between(first, last, np.array(inner)) if inner else ())
+        return [a if share <= 0 else b if share >= 1 else next(solved) for share in shares]
+
+    def _between(self, first: str, last: str, share: Numbers) -> list[State]:
+        a, b = self.keys[first], self.keys[last]
+        angles = _angles_between(a, b, share)
         feet = {side: self._foot_between(a, b, side, share, angles) for side in SIDES}
         hands = {side: _hand_between(a.hands[side], b.hands[side]) for side in SIDES}
-        poses = self.form.poses
-        return self._solve(angles, mix(a.pelvis, b.pelvis, share), feet, hands, poses[first], poses[last], share)
+        pelvis, poses = mix(a.pelvis, b.pelvis, share), self.form.poses
+        return solve(self.stage, Intent(angles, pelvis, feet, hands, poses[first], poses[last], share)).states()
 
-    def _foot_between(self, a: State, b: State, side: Side, share: float, angles: Angles) -> Foot:
+    def _foot_between(self, a: State, b: State, side: Side, share: Numbers, angles: AngleRows) -> FootRows:
+        """The foot on its way; a leg that lifts or lands gets its ``angles`` in its own time."""
         first, last = a.feet[side], b.feet[side]
         if first.planted and last.planted:
             return self._both_planted(a, b, side, share)
         share = _swap_share(a, b, side, share)
-        if share <= 0 or (share >= 1 and last.planted):
-            return first if share <= 0 else last
+        begun, landed = share > 0, (share >= 1) & last.planted
         for name in (f"{joint}_{side}" for joint in LEG_JOINTS):
-            angles[name] = a.angles[name] + (b.angles[name] - a.angles[name]) * share
-        return Foot("air", 0.0, mix(first.origin, last.origin, share))
+            own = a.angles[name] + (b.angles[name] - a.angles[name]) * share
+            angles[name] = np.where(begun & ~landed, own, angles[name])
+        pitch_deg = np.where(landed, last.pitch_deg, np.where(begun, 0.0, first.pitch_deg))
+        kinds = tuple(
+            last.kind if lands else "air" if moves else first.kind
+            for moves, lands in zip(begun.tolist(), landed.tolist(), strict=True)
+        )
+        return FootRows(kinds, pitch_deg, mix(first.origin, last.origin, share))
 
-    def _both_planted(self, a: State, b: State, side: Side, share: float) -> Foot:
+    def _both_planted(self, a: State, b: State, side: Side, share: Numbers) -> FootRows:
         first, last = a.feet[side], b.feet[side]
-        pitch = first.pitch_deg + (last.pitch_deg - first.pitch_deg) * share
+        pitch_deg = first.pitch_deg + (last.pitch_deg - first.pitch_deg) * share
         if first.kind == "pedal":
             ahead = vec(self.body.ball, 0, 0)
             centres = [(key.feet["left"].origin + key.feet["right"].origin) / 2 + ahead for key in (a, b)]
             point = round_crank(first.origin + ahead, last.origin + ahead, centres[0], centres[1], share)
-            return Foot("pedal", pitch, point - ahead)
-        kind = last.kind if first.kind == "flat" else first.kind
+            return FootRows(("pedal",) * len(share), pitch_deg, point - ahead)
+        kinds = (last.kind if first.kind == "flat" else first.kind,) * len(share)
         slides = self.form.scene.slides and self.form.poses[next(iter(self.form.poses))].seated
-        if length(first.origin - last.origin) <= 0.012 or slides or self._on_belt(first, last):
-            return Foot(kind, pitch, mix(first.origin, last.origin, share))
-        return Foot(kind, pitch - 16 * sin(pi * share), swing(first.origin, last.origin, share))
+        if length(first.origin - last.origin) <= STANDS_STILL_M or slides or self._on_belt(first.origin, last.origin):
+            return FootRows(kinds, pitch_deg, mix(first.origin, last.origin, share))
+        lifted_deg = STEPS_PITCH_DEG * np.sin(pi * share)
+        return FootRows(kinds, pitch_deg - lifted_deg, swing(first.origin, last.origin, share))
 
-    def _on_belt(self, first: Foot, last: Foot) -> bool:
+    def _on_belt(self, first: Vec, last: Vec) -> bool:
         """A standing foot carried back by a treadmill belt, or by walking past the camera."""
         step = self.form.scene.belt * self.body.stature_m
-        return step > 0 and abs(float(first.origin[0] - last.origin[0]) - step) < 0.35 * step
+        return step > 0 and abs(float(first[0] - last[0]) - step) < 0.35 * step
+
+
+def _angles_between(a: State, b: State, share: Numbers) -> AngleRows:
+    first, last = np.array([list(a.angles.values()), [b.angles[name] for name in a.angles]])
+    return dict(zip(a.angles, first[:, None] + (last - first)[:, None] * share, strict=True))
 
 
 def _hand_between(first: str, last: str) -> str:
@@ -220,12 +157,12 @@ def _hand_between(first: str, last: str) -> str:
     return FREE if FREE in (first, last) else f"{first}>{last}"
 
 
-def _swap_share(a: State, b: State, side: Side, share: float) -> float:
+def _swap_share(a: State, b: State, side: Side, share: Numbers) -> Numbers:
     """When one foot lands while the other lifts, land in the first half of the move and lift in the second."""
     lands = any(not a.feet[s].planted and b.feet[s].planted for s in SIDES)
     lifts = any(a.feet[s].planted and not b.feet[s].planted for s in SIDES)
     if not (lands and lifts):
         return share
     if b.feet[side].planted:
-        return min(2 * share, 1.0)
-    return max(2 * share - 1, 0.0) if a.feet[side].planted else share
+        return np.minimum(2 * share, 1.0)
+    return np.maximum(2 * share - 1, 0.0) if a.feet[side].planted else share

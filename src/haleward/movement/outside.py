@@ -11,8 +11,8 @@ from haleward.movement.body import Body
 from haleward.movement.geometry import Vec, length, other, vec
 from haleward.movement.loads import LoadSpec
 from haleward.movement.model import SIDES, Form, KitUse
-from haleward.movement.motion import State
 from haleward.movement.segments import Mass, Scheme, all_masses, centre_of_mass
+from haleward.movement.stack import State
 from haleward.record import Band, Side
 
 DOWN = vec(0, 0, -STANDARD_GRAVITY_M_PER_S2)

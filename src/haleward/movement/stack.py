@@ -1,4 +1,4 @@
-"""Several instants with the same hand contacts as arrays, one row an instant, so that all are drawn at once."""
+"""Posed instants: one by itself, or several with the same hand contacts as arrays with one row an instant."""
 
 from __future__ import annotations
 
@@ -8,22 +8,23 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from haleward.movement.feet import Foot
+from haleward.movement.feet import Foot, FootRows, foot_rows
 from haleward.movement.geometry import Vec
-from haleward.movement.model import SIDES
-from haleward.movement.motion import State
+from haleward.movement.model import SIDES, Angles
 from haleward.movement.skeleton import Joints
 from haleward.record import Side
 
 
-@dataclass(frozen=True)
-class FootRows:
-    """One foot's contact at each instant: which kinds it is (columns of yes and no), and its origin."""
+@dataclass
+class State:
+    """One solved instant. ``miss_m`` is the worst contact error in metres."""
 
-    planted: NDArray[np.bool_]
-    flat: NDArray[np.bool_]
-    on_ball: NDArray[np.bool_]
-    origin: Vec
+    angles: Angles
+    pelvis: Vec
+    feet: dict[Side, Foot]
+    hands: dict[Side, str]
+    joints: Joints
+    miss_m: float
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,25 @@ class Stack:
     feet: dict[Side, FootRows]
     hands: dict[Side, str]
     joints: Joints
+    miss_m: NDArray[np.float64]
+
+    def states(self) -> list[State]:
+        """Each instant by itself."""
+        angles = np.array(list(self.angles.values())).T.tolist()
+        return [
+            State(
+                dict(zip(self.angles, angles[row], strict=True)),
+                self.pelvis[row],
+                {side: self.feet[side][row] for side in SIDES},
+                dict(self.hands),
+                Joints(
+                    {name: point[row] for name, point in self.joints.p.items()},
+                    {name: frame[row] for name, frame in self.joints.frame.items()},
+                ),
+                miss_m,
+            )
+            for row, miss_m in enumerate(self.miss_m.tolist())
+        ]
 
 
 Posed = State | Stack
@@ -49,22 +69,11 @@ def stacked(states: Sequence[State]) -> Stack:
     return Stack(
         angles={name: angles[:, n] for n, name in enumerate(first.angles)},
         pelvis=np.array([state.pelvis for state in states]),
-        feet={side: _foot_rows([state.feet[side] for state in states]) for side in SIDES},
+        feet={side: foot_rows([state.feet[side] for state in states]) for side in SIDES},
         hands=first.hands,
         joints=Joints(
             {name: points[:, n] for n, name in enumerate(first.joints.p)},
             {name: frames[:, n] for n, name in enumerate(first.joints.frame)},
         ),
-    )
-
-
-def _foot_rows(feet: Sequence[Foot]) -> FootRows:
-    def are(found: Sequence[bool]) -> NDArray[np.bool_]:
-        return np.array(found)[:, None]
-
-    return FootRows(
-        planted=are([foot.planted for foot in feet]),
-        flat=are([foot.kind == "flat" for foot in feet]),
-        on_ball=are([foot.kind == "ball" for foot in feet]),
-        origin=np.array([foot.origin for foot in feet]),
+        miss_m=np.array([state.miss_m for state in states]),
     )

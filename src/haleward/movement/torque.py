@@ -20,10 +20,11 @@ from haleward.movement.body import Body
 from haleward.movement.geometry import Mat, Vec, length, vec
 from haleward.movement.loads import OWN_WEIGHT, LoadSpec
 from haleward.movement.model import SIDES, Cycle, Form, Joint
-from haleward.movement.motion import Poser, State
+from haleward.movement.motion import Poser
 from haleward.movement.outside import Floor, Force, kit_forces, weight_of
 from haleward.movement.segments import Scheme, masses_below, upper_masses
 from haleward.movement.skeleton import Joints
+from haleward.movement.stack import State
 from haleward.record import Band, Side
 
 # The frames on both sides of a joint: the limb that moves and what it moves against.
@@ -97,9 +98,8 @@ def path_states(poser: Poser, cycle: Cycle) -> tuple[Instant, ...]:
             continue
         sits = [poser.form.poses[name].seated for name in (first, last)]
         steps = [side for side in SIDES if _steps(poser, first, last, side)]
-        for i in range(1 if found else 0, INSTANTS):
-            share = i / (INSTANTS - 1)
-            state = poser.between(first, last, share)
+        shares = [i / (INSTANTS - 1) for i in range(1 if found else 0, INSTANTS)]
+        for share, state in zip(shares, poser.along(first, last, shares), strict=True):
             # A rise is off the seat from its first instant, a descent on it from its last.
             seated = all(sits) or (share == 0 and sits[0]) or (share == 1 and sits[1])
             lifted = steps if 0 < share < 1 else []

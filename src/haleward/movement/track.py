@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from haleward.movement.model import Form
-from haleward.movement.motion import Poser, State
+from haleward.movement.motion import Poser
+from haleward.movement.stack import State
 
 Array = NDArray[np.float64]
 
@@ -52,7 +53,7 @@ class Track:
 def track(poser: Poser, first: str, last: str, instants: int) -> Track:
     """``instants`` of one move at even steps of its path, both ends included."""
     shares = np.linspace(0, 1, instants)
-    return Track(poser, first, last, tuple(poser.between(first, last, float(share)) for share in shares))
+    return Track(poser, first, last, tuple(poser.along(first, last, shares.tolist())))
 
 
 def all_moves(form: Form) -> list[tuple[str, str]]:

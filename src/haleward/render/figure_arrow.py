@@ -15,7 +15,8 @@ from haleward.render.draw_list import Shape, line
 
 SHORTEST_SEEN_M = 0.17  # a shorter path is lengthened about its middle, in the same direction
 HARDLY_MOVES_M = 0.012
-PATH_INSTANTS = 21
+EVENLY = [n / 20 for n in range(21)]  # instants of a path
+IN_EIGHTHS = [n / 8 for n in range(8)]
 SMALLEST_LOOP_M = 0.11
 SMOOTH_EACH_WAY = 3
 
@@ -34,7 +35,7 @@ def arrow_path(poser: Poser, cycle: Cycle, first: str, last: str) -> list[Vec]:
     aside = vec(dx, -dy if joint.endswith("_right") else dy, dz)
     if looped:
         return _loop(poser, cycle, joint, aside)
-    path = [poser.between(first, last, t).joints[joint] + aside for t in np.linspace(0, 1, PATH_INSTANTS)]
+    path = [state.joints[joint] + aside for state in poser.along(first, last, EVENLY)]
     path = _smoothed(path)
     span = max(length(p - path[0]) for p in path)
     if span < HARDLY_MOVES_M:
@@ -69,7 +70,7 @@ def _joint(name: str, poser: Poser, cycle: Cycle, first: str, last: str) -> str:
 def _loop(poser: Poser, cycle: Cycle, joint: str, aside: Vec) -> list[Vec]:
     """Once round the whole repetition, smoothed and made large enough to see."""
     poses = (*cycle.out_poses, *cycle.back_poses[1:])
-    path = [poser.between(a, b, t).joints[joint] + aside for a, b in pairwise(poses) for t in np.linspace(0, 0.875, 8)]
+    path = [state.joints[joint] + aside for move in pairwise(poses) for state in poser.along(*move, IN_EIGHTHS)]
     count = len(path)
     smooth = [np.mean([path[(i + d) % count] for d in range(-4, 5)], axis=0) for i in range(count)]
     middle = np.mean(smooth, axis=0)

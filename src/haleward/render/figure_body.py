@@ -94,8 +94,9 @@ def shoe_pieces(stack: Stack, body: Body, look: Look, side: Side, *, far: bool =
     foot = stack.feet[side]
     # Toes stay on the floor while the heel is up.
     resting = ball + _level(frame[..., 0]) * (body.toe - body.ball - 0.022 * k) + vec(0, 0, -0.006 * k)
-    toe = np.where(foot.on_ball | (foot.flat & (frame[..., 2:, 0] < -0.05)), resting, toe)
-    down = np.where(foot.planted, vec(0, 0, -1), -stack.joints.frame[f"foot_{side}"][..., 2])
+    tips = foot.of_kind("ball") | (foot.of_kind("flat") & (frame[..., 2, 0] < -0.05))
+    toe = np.where(tips[:, None], resting, toe)
+    down = np.where(foot.planted[:, None], vec(0, 0, -1), -stack.joints.frame[f"foot_{side}"][..., 2])
     under = [(heel, 0.016, 0.018), (ball, 0.013, 0.018), (toe, 0.008, 0.017)]
     return [
         hull([(heel, 0.033 * k), (instep, 0.038 * k), (ball, 0.031 * k), (toe, 0.025 * k)], upper),
@@ -111,7 +112,7 @@ def _foot_frame(stack: Stack, side: Side) -> Vec:
     x_axis = flat * np.sqrt(np.maximum(0.0, 1 - rise**2)) + vec(0, 0, 1) * rise
     y_axis = points(-flat[..., 1], flat[..., 0], 0)
     planted = np.stack([x_axis, y_axis, np.cross(x_axis, y_axis)], axis=-1)
-    return np.where(stack.feet[side].planted[..., None], planted, frame)
+    return np.where(stack.feet[side].planted[:, None, None], planted, frame)
 
 
 def _level(ahead: Vec) -> Vec:

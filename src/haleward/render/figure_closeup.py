@@ -37,7 +37,7 @@ class Lens:
         foot = stack.feet[side]
         middle = mix(stack.joints[f"ankle_{side}"], stack.joints[f"ball_{side}"], 0.45)
         still = foot.origin + vec(0.45 * self._body.ball, 0, 0.075 * self._body.scale)
-        middle = np.where(foot.planted, still, middle)
+        middle = np.where(foot.planted[:, None], still, middle)
         at = View(self._view.yaw, self._view.pitch, self._scale).project(middle)
         x, y = self.centre
         return View(self._view.yaw, self._view.pitch, self._scale, x - at[:, :1], y - at[:, 1:2])
@@ -71,7 +71,7 @@ class Lens:
         floors = self.view_of(stack, side).project((foot.origin * vec(1, 1, 0))[:, None])[:, 0, 1] - self.centre[1]
         return [
             [disc, *(self._floor(floor) if planted else [])]
-            for floor, planted in zip(floors.tolist(), foot.planted[:, 0].tolist(), strict=True)
+            for floor, planted in zip(floors.tolist(), foot.planted.tolist(), strict=True)
         ]
 
     def _floor(self, below_px: float) -> list[Shape]:

@@ -84,14 +84,16 @@ def repetition(scene: Scene, *, out: int, back: int, both: int) -> Repetition:
 
 def draw_lists(scene: Scene, instants: Sequence[Instant]) -> list[list[Shape]]:
     """The draw list of each instant. Depth order is found at a few instants of each move and kept between them."""
-    shots = [_shot(scene, instant) for instant in instants]
     orders: dict[tuple[str, str, float], int] = {}
+    posed = list(instants)
+    poses = [_nearest_pose(instant) for instant in instants]
     for instant in instants:
         steady = instant.in_steps()
         if steady.key not in orders:
-            orders[steady.key] = len(shots)
-            shots.append(_shot(scene, steady, nearest=instant))
-    take = scene.take(shots)
+            orders[steady.key] = len(posed)
+            posed.append(steady)
+            poses.append(_nearest_pose(instant))
+    take = scene.take(_shots(scene, posed, poses))
     order = {key: take.order(number) for key, number in orders.items()}
     return [take.shapes(n, order[instant.in_steps().key]) for n, instant in enumerate(instants)]
 
@@ -152,12 +154,23 @@ def _instants(start: str, steps: tuple[Step, ...], count: int, moved: int, stead
     return found
 
 
-def _shot(scene: Scene, instant: Instant, *, nearest: Instant | None = None) -> Shot:
-    """The instant posed; furniture stands as for the key pose that it, or ``nearest``, is nearer to."""
-    poser, by = scene.poser, nearest or instant
-    state = poser.between(instant.first, instant.last, instant.share)
-    travelled = (instant.moved + instant.share) * poser.form.scene.belt * poser.body.stature_m
-    return Shot(state, by.first if by.share < 0.5 else by.last, travelled)
+def _nearest_pose(instant: Instant) -> str:
+    """The key pose that an instant is nearer to: furniture stands as for that one."""
+    return instant.first if instant.share < 0.5 else instant.last
+
+
+def _shots(scene: Scene, instants: Sequence[Instant], poses: Sequence[str]) -> list[Shot]:
+    """The instants posed, all those of one move at once."""
+    poser = scene.poser
+    step_m = poser.form.scene.belt * poser.body.stature_m
+    moves: dict[tuple[str, str], list[float]] = {}
+    for instant in instants:
+        moves.setdefault((instant.first, instant.last), []).append(instant.share)
+    solved = {move: iter(poser.along(*move, shares)) for move, shares in moves.items()}
+    return [
+        Shot(next(solved[instant.first, instant.last]), pose, (instant.moved + instant.share) * step_m)
+        for instant, pose in zip(instants, poses, strict=True)
+    ]
 
 
 def _entry(shape: Shape, palette: dict[str, int], pen: Pen) -> list[Any]:

@@ -11,8 +11,7 @@ import numpy as np
 
 from haleward.movement.geometry import points
 from haleward.movement.model import SIDES
-from haleward.movement.motion import State
-from haleward.movement.stack import Stack, stacked
+from haleward.movement.stack import Stack, State, stacked
 from haleward.render.draw import FLOOR, OUTLINE_M, Array, Unit, View
 from haleward.render.draw_list import Outline, Shape, line
 from haleward.render.draw_rows import Drawn

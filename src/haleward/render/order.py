@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from haleward.movement.hands import FREE
-from haleward.movement.motion import State
+from haleward.movement.stack import State
 from haleward.render.draw import Array, Unit
 from haleward.render.draw_rows import Drawn
 

@@ -134,6 +134,9 @@ class _SafetyRow:
 class Wording:
     """All tables of one wording folder, read once."""
 
+    language = "en-GB"
+    direction: Literal["ltr", "rtl"] = "ltr"
+
     def __init__(
         self,
         *,

@@ -40,9 +40,7 @@ def head_of(catalogue: Catalogue) -> Head:
 def po_files(head: Head, texts: tuple[Text, ...], catalogue: Catalogue | None = None) -> dict[str, str]:
     """The files by name, one for each table."""
     tables = dict.fromkeys(text.table for text in texts)
-    return {
-        f"{table}.po": _po(head, [text for text in texts if text.table == table], catalogue) for table in tables
-    }
+    return {f"{table}.po": _po(head, [text for text in texts if text.table == table], catalogue) for table in tables}
 
 
 def _po(head: Head, texts: list[Text], catalogue: Catalogue | None) -> str:

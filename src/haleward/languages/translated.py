@@ -44,6 +44,7 @@ class TranslatedWording(Wording):
                 if not found:
                     missing[key] = usual
         super().__init__(texts=texts, movements=english._movements, safety_rows=english._safety_rows)
+        self.language, self.direction = catalogue.tag, catalogue.direction
         self.english = english
         self.catalogue = catalogue
         self.missing_texts: Mapping[str, str] = MappingProxyType(missing)  # English texts by key
@@ -71,6 +72,16 @@ class TranslatedWording(Wording):
         if shown is None:
             raise Untranslated(self.catalogue, english)
         return shown
+
+    def lacking_of(self, movement_id: str, posture: str) -> tuple[str, ...]:
+        """The English texts of a movement that have no translation."""
+        usual = super().movement(movement_id, posture)
+        named = ((one.name, getattr(usual, one.name)) for one in fields(usual) if one.name not in _KEPT_COLUMNS)
+        return tuple(
+            english
+            for column, english in named
+            if english and not self.catalogue.find(MOVEMENTS, english, f"{movement_id}/{posture}/{column}")
+        )
 
     def movement(self, movement_id: str, posture: str) -> MovementWording:
         """The words for a movement. Raises :class:`Untranslated` naming the first that is missing."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import astuple
 from datetime import date
 from html import escape
 from typing import Any
 
+from haleward.languages import TranslatedWording
 from haleward.movement.library import Library
 from haleward.plain import to_plain
 from haleward.record import Record
@@ -21,7 +22,9 @@ from haleward.render.page_safety import symptoms, topics
 from haleward.render.page_sprite import Sprite
 from haleward.safety.facts import facts_of
 from haleward.safety.hours import parse_openings
+from haleward.safety.parts import Check
 from haleward.safety.protocol import Protocol
+from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet, SheetExercise
 from haleward.wording import Service, Wording
 
@@ -77,8 +80,10 @@ def session_page(
         "safety_link": escape(wording.text("safety_page_link", values)),
         "not_kept": escape(wording.text("not_kept", values)),
         "caution": escape(wording.text("caution_line", values)),
-        "plan_line": escape(sheet.plan_line),
-        "style": style(),
+        "plan_line": escape(shown_sheet(sheet).plan_line),
+        "language": escape(wording.language),
+        "direction": wording.direction,
+        "style": style(direction=wording.direction),
         "script": script(),
         "sprite": _sprite_block(sprite),
         "data": json_for_html({**data, "post_url": post_url, "token": token, "recorded": sprite is not None}),
@@ -126,7 +131,7 @@ def _page_data(
     asked = day_questions(record, protocol=protocol, today=today)
     strength = any(block.kind == "set" for block in sheet.blocks)
     rules, needs, facts = day_gate(record, asked, protocol=protocol, today=today, strength=strength)
-    shown = topics(wording, values)
+    said = _said(asked, record, today=today, wording=wording, values=values)
     drawn = [_drawn_as(exercise) for exercise in (*sheet.exercises, *sheet.frame)]
     figures = {key: figures_of(exercise, record, library) for key, exercise in _each_once(sheet).items()}
     return {
@@ -134,16 +139,56 @@ def _page_data(
         "figures": [pack(each) for each in figures.values()],
         "drawn": [list(figures).index(key) for key in drawn],  # which figure each movement has
         "stills": pack([still_of(each) for each in figures.values()]),
+        "gate": plain_gate(rules, needs, facts),
+        "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
+        **said,
+        "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values),
+    }
+
+
+def _said(
+    asked: tuple[Check, ...], record: Record, *, today: date, wording: Wording, values: Mapping[str, str]
+) -> dict[str, Any]:
+    """Every text of the page that is not in the sheet."""
+    shown = topics(wording, values)
+    return {
         "words": words_named(script(), wording, values, filled_later=_FILLED_ON_PAGE),
         "checks": plain_questions(asked, wording=wording, values=values),
-        "gate": plain_gate(rules, needs, facts),
         "topics": shown,
         "symptoms": symptoms(record, facts_of(record, today=today), wording),
-        "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         "banner": [text for _, text in shown["header"]],
         "cool_down": _texts(_COOL_DOWN, wording, values),
         "cooled": _texts(_COOL_DOWN[-1:], wording, values),
     }
+
+
+def _spoken(
+    said: Mapping[str, Any],
+    asked: tuple[Check, ...],
+    record: Record,
+    *,
+    today: date,
+    wording: Wording,
+    values: Mapping[str, str],
+) -> str:
+    """What is spoken for each text that is shown in another language, folded small; "" where both are one."""
+    if not isinstance(wording, TranslatedWording):
+        return ""
+    english = _said(asked, record, today=today, wording=wording.english, values=values)
+    shown_ones, spoken_ones = (list(_leaves({**each, "symptoms": []})) for each in (said, english))
+    return pack([[a, b] for a, b in dict(zip(shown_ones, spoken_ones, strict=True)).items() if a != b])
+
+
+def _leaves(value: object) -> Iterator[str]:
+    """Every text of a nested value, in order."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        for each in value.values():
+            yield from _leaves(each)
+    elif isinstance(value, list | tuple):
+        for each in value:
+            yield from _leaves(each)
 
 
 def _texts(keys: tuple[str, ...], wording: Wording, values: Mapping[str, str]) -> list[str]:

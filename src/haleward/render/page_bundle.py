@@ -15,6 +15,8 @@ _IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w.]+)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export ", re.MULTILINE)
 _COMMENT = re.compile(r"^[ \t]*(?://.*|/\*\*[\s\S]*?\*/)$", re.MULTILINE)
 _FACES = {400: "atkinson-hyperlegible-latin-400-normal.woff2", 700: "atkinson-hyperlegible-latin-700-normal.woff2"}
+_ARABIC_FACES = {400: "noto-sans-arabic-400-normal.woff2", 700: "noto-sans-arabic-700-normal.woff2"}
+_LATIN, _ARABIC = "Atkinson Hyperlegible", "Noto Sans Arabic"
 
 
 @cache
@@ -27,9 +29,14 @@ def script(entry: str = _ENTRY) -> str:
 
 
 @cache
-def style(*more: str) -> str:
-    """The style sheet with the two faces of the typeface inside it, and ``more`` sheets after it."""
-    faces = "\n".join(_face(weight, name) for weight, name in _FACES.items())
+def style(*more: str, direction: str = "ltr") -> str:
+    """The style sheet with the two faces of the typeface inside it, and ``more`` sheets after it.
+
+    A page that runs from right to left has those of the Arabic letters too.
+    """
+    named = [(_LATIN, weight, name) for weight, name in _FACES.items()]
+    named += [(_ARABIC, weight, name) for weight, name in _ARABIC_FACES.items()] if direction == "rtl" else []
+    faces = "\n".join(_face(*each) for each in named)
     return "\n".join((faces, *((ASSETS / name).read_text(encoding="utf-8") for name in ("page.css", *more))))
 
 
@@ -58,9 +65,9 @@ def _visit(name: str, order: list[str]) -> None:
     order.append(name)
 
 
-def _face(weight: int, name: str) -> str:
+def _face(family: str, weight: int, name: str) -> str:
     data = base64.b64encode((FONTS / name).read_bytes()).decode("ascii")
     return (
-        f'@font-face{{font-family:"Atkinson Hyperlegible";font-weight:{weight};font-display:swap;'
+        f'@font-face{{font-family:"{family}";font-weight:{weight};font-display:swap;'
         f'src:url(data:font/woff2;base64,{data}) format("woff2")}}'
     )

@@ -1,7 +1,7 @@
 """A session told in English and shown in another language: the English words keep the time, the pairs are shown.
 
-The sheet is compiled from the English wording, as what is spoken stays English and times are measured in it. While it is
-compiled, every sentence it asks for is noted with the same sentence of the other language, its values told in that
+The sheet is compiled from the English wording, as what is spoken stays English and times are measured in it. While it
+is compiled, every sentence it asks for is noted with the same sentence of the other language, its values told in that
 language too. A sheet of which one text has no pair is refused: nobody is shown half a session in each language.
 """
 
@@ -60,11 +60,11 @@ class Bilingual(Wording):
     def movement(self, movement_id: str, posture: str) -> MovementWording:
         """The English words of a movement."""
         words = super().movement(movement_id, posture)
-        try:
-            other = self._other.movement(movement_id, posture)
-        except Untranslated as error:
-            self.lacking[error.what] = None
+        lacking = self._other.lacking_of(movement_id, posture)
+        if lacking:
+            self.lacking |= dict.fromkeys(lacking)
             return words
+        other = self._other.movement(movement_id, posture)
         for one in fields(words):
             self._pair(getattr(words, one.name), getattr(other, one.name))
         self._pair(f"{words.title}.", f"{other.title}.")
@@ -89,9 +89,9 @@ def compile_in_language(
     sheet = compile_session(programme, part_key, record, wording=both, **others)
     needed = dict.fromkeys(_texts(sheet))
     pairs = {text: shown for text in needed if (shown := both.pairs.get(text) or _number(text, sheet))}
-    lacking = dict.fromkeys((*both.lacking, *(text for text in needed if text not in pairs)))
+    lacking = tuple(both.lacking) or tuple(text for text in needed if text not in pairs)
     if lacking:
-        raise NotAllTranslated(catalogue, tuple(lacking))
+        raise NotAllTranslated(catalogue, lacking)
     return replace(sheet, language=catalogue.tag, translation=tuple(pairs.items()))
 
 
@@ -109,7 +109,6 @@ def shown_sheet(sheet: CueSheet) -> CueSheet:
         **{name: _shown(getattr(sheet, name), told) for name in _SHEET},
         translation=(),
     )
-
 
 
 def _number(text: str, sheet: CueSheet) -> str:

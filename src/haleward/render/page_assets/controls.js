@@ -45,7 +45,7 @@ export function movementControls(context, flow, { pause = () => {}, again, extra
   const reply = el("p", { class: "reply", role: "status" });
   const say = (...texts) => {
     reply.replaceChildren(...texts.map((text) => el("span", {}, text)));
-    voice.say(texts.join(" "));
+    voice.say(texts);
   };
   const weighted = exercise.kit !== "own_weight";
   const hard = () => {

@@ -9,7 +9,7 @@ export function effortButtons(context, choose) {
   const anchors = new Map(sheet.effort_anchors);
   const numbers = Array.from({ length: high - low + 1 }, (_, index) => low + index);
   return el("div", { class: "efforts" }, numbers.map((number) => {
-    const meaning = anchors.get(number);
+    const meaning = context.shown(anchors.get(number) ?? "");
     const label = [el("b", {}, String(number)), meaning ? el("span", {}, meaning) : null].filter(Boolean);
     return button(label, () => choose(number), { kind: meaning ? "effort" : "effort bare" });
   }));

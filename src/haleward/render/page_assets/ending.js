@@ -11,7 +11,7 @@ const doneCounts = (context) => ({
 const summary = (context, block) => {
   const counts = doneCounts(context);
   if (context.place.stopped || !counts.done_count) return context.words("session_stopped");
-  return counts.done_count < counts.planned_count ? context.words("session_done_part", counts) : block.lines[0];
+  return counts.done_count < counts.planned_count ? context.words("session_done_part", counts) : context.shown(block.lines[0]);
 };
 
 const worriedStep = (context, flow) => {
@@ -75,6 +75,6 @@ export function doneScreen(context) {
     el("h1", {}, summary(context, sheet.blocks.at(-1))),
     context.logBox(),
     el("h2", {}, words("after_heading")),
-    list(sheet.after_lines),
+    list(sheet.after_lines.map(context.shown)),
   );
 }

@@ -15,6 +15,7 @@ import { restScreen } from "./rest.js";
 import { adviceScreen, openUnwell, stoppedScreen, unwellScreen } from "./safety.js";
 import { linesScreen, setupScreen } from "./setup.js";
 import { makeSpriteVoice } from "./sprite.js";
+import { makeSpokenVoice } from "./spoken.js";
 import { openStore } from "./store.js";
 import { showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
@@ -113,7 +114,8 @@ const wireKeys = () => {
     event.preventDefault();
     if (event.type === "keydown" && !event.repeat) found.click();
   };
-  const keys = { " ": "[data-pause], [data-hold]", ArrowRight: "[data-main]", ArrowLeft: "[data-again]" };
+  const [onward, again] = document.documentElement.dir === "rtl" ? ["ArrowLeft", "ArrowRight"] : ["ArrowRight", "ArrowLeft"];
+  const keys = { " ": "[data-pause], [data-hold]", [onward]: "[data-main]", [again]: "[data-again]" };
   for (const kind of ["keydown", "keyup"]) {
     document.addEventListener(kind, (event) => event.key in keys && press(event, keys[event.key]));
   }
@@ -145,7 +147,8 @@ const start = async () => {
   const places = makePlace(data.sheet.sheet_id);
   const found = ofToday(places.read());
   const device = makeVoice({ lang: "en-GB", on: soundWanted() });
-  const voice = data.recorded && globalThis.AudioContext ? makeSpriteVoice(device) : device;
+  const own = data.recorded && globalThis.AudioContext ? makeSpriteVoice(device) : device;
+  const voice = makeSpokenVoice(own, data);
   const context = makeContext(data, { outbox, places, place: found ?? freshPlace(), voice });
   context.logBox = makeLogBox(words, outbox, data.post_url);
   context.notSent = makeNotSent(data);

@@ -18,8 +18,8 @@ const pair = (context, figures, exercise) => {
   };
 };
 
-const single = (figures, exercise) => {
-  const figure = makeFigure(figures, `${exercise.alt_start} ${exercise.alt_end}`);
+const single = (context, figures, exercise) => {
+  const figure = makeFigure(figures, `${context.shown(exercise.alt_start)} ${context.shown(exercise.alt_end)}`);
   return { element: figure.canvas, draw: figure.draw, redraw: () => { figure.draw(0); figure.redraw(); } };
 };
 
@@ -48,7 +48,7 @@ export function movingFigure(context, { side, demonstrate = false }) {
   };
   const draw = () => {
     cancelAnimationFrame(handle);
-    shown = still ? pair(context, drawing, exercise) : single(drawing, exercise);
+    shown = still ? pair(context, drawing, exercise) : single(context, drawing, exercise);
     frame.replaceChildren(shown.element);
     toggle.textContent = context.words(still ? "moving_button" : "picture_button");
     if (frame.isConnected) shown.redraw();

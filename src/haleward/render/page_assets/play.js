@@ -88,7 +88,7 @@ export function playScreen(context, flow) {
   const paused = el("p", { class: "reply", hidden: true }, words("paused_line"));
   const slower = button(words("slower_button"), run.slower);
   const quicker = button(words("quicker_button"), run.quicker);
-  const again = () => voice.say([cue.textContent, breath.textContent].join(" "));
+  const again = () => voice.say([cue.textContent, breath.textContent]);
   show(
     el("h1", { class: "small" }, context.shown(exercise.title)),
     el("p", { class: "where" }, words("set_place", { set_number: block.set_number, sets: exercise.sets })),

@@ -5,12 +5,13 @@ import { movingFigure } from "./moving.js";
 
 /** Welcome and what to have ready: one screen each, in the words of the sheet. */
 export function linesScreen(context, flow) {
-  const { words, voice, shown } = context;
+  const { words, voice, sheet, shown } = context;
   const block = context.block();
   const [first, ...others] = block.lines;
   const ready = block.kind === "ready";
   show(
     el("h1", {}, shown(ready ? block.title : first)),
+    block.kind === "welcome" && sheet.translation.length ? el("p", { class: "where" }, words("spoken_english")) : null,
     ready ? list(block.lines.map(shown)) : others.map((line) => el("p", { class: "lead" }, shown(line))),
     button(words(ready ? "ready_button" : "next_button"), flow.next, { kind: "main", "data-main": true }),
   );

@@ -136,6 +136,7 @@ class Wording:
 
     language = "en-GB"
     direction: Literal["ltr", "rtl"] = "ltr"
+    draft_line = ""  # what every page says that is made from a translation nobody has reviewed
 
     def __init__(
         self,

@@ -18,6 +18,7 @@ from haleward.languages.texts import MOVEMENTS, tables_of_keys
 from haleward.languages.values import Values
 from haleward.wording import MovementWording, Wording, placeholders
 
+DRAFT_LINE = "Draft, not reviewed. {0}: do not give this to anyone before a qualified translator has reviewed it."
 _KEPT_COLUMNS = frozenset({"movement_id", "posture", "effort_phase"})
 
 
@@ -32,7 +33,7 @@ class Untranslated(HalewardError):
 class TranslatedWording(Wording):
     """The wording of one language. Texts for staff stay English; a person is never shown them."""
 
-    def __init__(self, english: Wording, catalogue: Catalogue) -> None:
+    def __init__(self, english: Wording, catalogue: Catalogue, *, draft: bool) -> None:
         tables = tables_of_keys()
         texts, missing = {}, {}
         for key in english.keys:
@@ -45,6 +46,7 @@ class TranslatedWording(Wording):
                     missing[key] = usual
         super().__init__(texts=texts, movements=english._movements, safety_rows=english._safety_rows)
         self.language, self.direction = catalogue.tag, catalogue.direction
+        self.draft_line = DRAFT_LINE.format(catalogue.english_name) if draft else ""
         self.english = english
         self.catalogue = catalogue
         self.missing_texts: Mapping[str, str] = MappingProxyType(missing)  # English texts by key
@@ -99,6 +101,6 @@ class TranslatedWording(Wording):
 
 
 @lru_cache(maxsize=16)
-def translated(wording: Wording, catalogue: Catalogue) -> TranslatedWording:
-    """``wording`` in the language of ``catalogue``."""
-    return TranslatedWording(wording, catalogue)
+def translated(wording: Wording, catalogue: Catalogue, *, draft: bool = False) -> TranslatedWording:
+    """``wording`` in the language of ``catalogue``; what is made from a ``draft`` says on every page that it is one."""
+    return TranslatedWording(wording, catalogue, draft=draft)

@@ -10,13 +10,12 @@ from haleward.languages.catalogue import Catalogue
 from haleward.languages.texts import tables_of_keys
 from haleward.wording import Wording, placeholders, spoken
 
-# Names, numbers to ring, and what a person or a clinician wrote: told as they were written.
+# Names, and what a person or a clinician wrote: told as they were written. A service's phrases are not among them, as
+# "one spray under the tongue" must be understood.
 OWN = frozenset(
     (
-        "first_name", "carer_name", "clinician_name", "team_name", "author", "goal", "shown", "band_name", "kit_name",
-        "medicine", "nitrate_name", "nitrate_steps", "emergency_number", "nurse_line", "team_phone", "hours",
-        "urgent_line", "out_of_hours_line", "next_open", "reply_by", "contact_by", "relay_route", "device_clinic",
-        "pump_centre", "diabetes_team", "crisis_line", "signature", "place", "part_name",
+        "first_name", "carer_name", "clinician_name", "contact_name", "interpreter_name", "team_name", "author", "goal",
+        "shown", "band_name", "kit_name", "medicine", "home_address", "signature",
     )
 )  # fmt: skip
 _NUMBER_WORDS = {spoken(number): number for number in range(100)}
@@ -29,6 +28,8 @@ _MONTHS = (
 _PLAIN = re.compile(r"\d+")
 _DECIMAL = re.compile(r"\d+\.\d+")
 _LETTER = re.compile(r"[^\W\d_]")
+_MOST_KEPT = 4096  # values told and kept
+_FEWEST_OWN = 3  # letters of a phrase besides its placeholders
 _LTR, _FIRST_STRONG, _END = "\u2066", "\u2068", "\u2069"  # isolates of the bidirectional algorithm
 
 
@@ -39,6 +40,7 @@ class Values:
         self._english = english
         self._catalogue = catalogue
         self._apart = catalogue.direction == "rtl"
+        self._kept: dict[str, str | None] = {}
 
     def shown(self, name: str, value: str) -> str | None:
         """``value`` as it stands in a sentence of this language; None if there is no way to tell it."""
@@ -49,18 +51,39 @@ class Values:
         return self.told(value)
 
     def told(self, value: str) -> str | None:
-        """``value`` whatever it is called: a text of the tables, a number, a measure, a date, several of them."""
+        """``value`` whatever it is called: a text of the tables, a number, a measure, a date, several of them.
+
+        What is in this language already, as a text put together from others, stays as it is.
+        """
+        if value not in self._kept:
+            if len(self._kept) >= _MOST_KEPT:
+                self._kept.clear()
+            self._kept[value] = self._told(value)
+        return self._kept[value]
+
+    def _told(self, value: str) -> str | None:
         if not _LETTER.search(value):
             return self._digits(value)
-        if value in _NUMBER_WORDS or value.lower() in _NUMBER_WORDS:
+        if value.lower() in _NUMBER_WORDS:
             return str(_NUMBER_WORDS[value.lower()])
         ways: tuple[Callable[[str], str | None], ...] = (self._exact, self._date, self._patterned, self._listed)
         written = (value, _in_digits(value))
-        return next((found for way in ways for one in written if (found := way(one))), None)
+        found = next((found for way in ways for one in written if (found := way(one))), None)
+        return found or self._already(value)
 
     def _exact(self, value: str) -> str | None:
-        """A whole text of the tables, with or without its full stop or its capital."""
+        """A whole text of the tables, however its first letter is written."""
         return self._by_english.get(value) or self._by_english.get(value[:1].upper() + value[1:])
+
+    def _already(self, value: str) -> str | None:
+        """A text that this catalogue gave before."""
+        if value.casefold() in self._foreign:
+            return value
+        for pattern in self._foreign_patterns:
+            found = pattern.fullmatch(value)
+            if found and all(name in OWN or self.told(part) for name, part in found.groupdict().items()):
+                return value
+        return None
 
     def _date(self, value: str) -> str | None:
         found = _DATE.fullmatch(value)
@@ -121,6 +144,17 @@ class Values:
         for (_, english), told in self._catalogue.texts.items():
             found.setdefault(english, told)
         return found
+
+    @cached_property
+    def _foreign(self) -> frozenset[str]:
+        return frozenset(told.casefold() for told in self._by_english.values())
+
+    @cached_property
+    def _foreign_patterns(self) -> list[re.Pattern[str]]:
+        """Phrases of this language with enough words of their own not to take another for one of them."""
+        phrases = {told for english, told in self._by_english.items() if placeholders(english) and _within(english)}
+        own = {told: len(re.sub(r"\{\w+\}|\W", "", told)) for told in phrases}
+        return [_as_pattern(told) for told in sorted(phrases, key=lambda told: -own[told]) if own[told] >= _FEWEST_OWN]
 
     @cached_property
     def _patterns(self) -> list[tuple[re.Pattern[str], str]]:

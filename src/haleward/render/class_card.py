@@ -11,8 +11,9 @@ from haleward.record import Record
 from haleward.render.booklet import MOVEMENTS_MOST, urgent_lines
 from haleward.render.booklet_movement import exercise_data
 from haleward.render.page import page_values
-from haleward.render.typeset import typeset
+from haleward.render.typeset import language_data, typeset
 from haleward.safety.protocol import Protocol
+from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet
 from haleward.wording import Service, Wording
 
@@ -36,10 +37,12 @@ def class_card_pdf(
     """
     if len(sheet.exercises) > MOVEMENTS_MOST:
         raise HalewardError(f"The card has {len(sheet.exercises)} movements; it has room for {MOVEMENTS_MOST}.")
+    sheet = shown_sheet(sheet)
     values = page_values(sheet, protocol=protocol, service=service)
     stop = wording.safety("stop if", values=values, strict=True, may_lack=_PERSONAL)
     exercises = [exercise_data(each, record, library, wording, values) for each in sheet.exercises]
     data = {
+        **language_data(wording),
         "title": wording.text("card_title", values),
         "service": service.name,
         "name": record.first_name,

@@ -83,12 +83,18 @@ def session_page(
         "plan_line": escape(shown_sheet(sheet).plan_line),
         "language": escape(wording.language),
         "direction": wording.direction,
+        "draft": draft_block(wording),
         "style": style(direction=wording.direction),
         "script": script(),
         "sprite": _sprite_block(sprite),
         "data": json_for_html({**data, "post_url": post_url, "token": token, "recorded": sprite is not None}),
     }
     return re.sub(r"\{(\w+)\}", lambda match: blanks[match.group(1)], template())
+
+
+def draft_block(wording: Wording) -> str:
+    """The line, in English, that keeps a draft from being handed over."""
+    return f'<p class="draft" lang="en" dir="ltr">{escape(wording.draft_line)}</p>\n' if wording.draft_line else ""
 
 
 def _sprite_block(sprite: Sprite | None) -> str:

@@ -12,10 +12,17 @@ import typst
 
 from haleward.errors import HalewardError
 from haleward.render.page_bundle import FONTS
+from haleward.wording import Wording
 
 _TEMPLATES = Path(__file__).parent
 _FACES = ("AtkinsonHyperlegible-Regular.ttf", "AtkinsonHyperlegible-Bold.ttf")
+_RTL_FACES = ("NotoSansArabic-Regular.ttf", "NotoSansArabic-Bold.ttf")
 _NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed')
+
+
+def language_data(wording: Wording) -> dict[str, str]:
+    """What a template sets its language, direction and draft line from."""
+    return {"lang": wording.language.partition("-")[0], "dir": wording.direction, "draft": wording.draft_line}
 
 
 def typeset(template: str, data: Mapping[str, Any], *, fonts: Path = FONTS) -> bytes:
@@ -24,7 +31,8 @@ def typeset(template: str, data: Mapping[str, Any], *, fonts: Path = FONTS) -> b
     Raises :class:`haleward.errors.HalewardError` if the typeface is missing (the typesetter would quietly take
     another), or if a name or a goal has a sign that no face here can print.
     """
-    missing = [name for name in _FACES if not (fonts / name).is_file()]
+    faces = _FACES + (_RTL_FACES if data.get("dir") == "rtl" else ())
+    missing = [name for name in faces if not (fonts / name).is_file()]
     if missing:
         raise HalewardError(f"{fonts} lacks the typeface {' and '.join(missing)}; install Haleward again to print.")
     try:

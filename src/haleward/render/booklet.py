@@ -16,8 +16,9 @@ from haleward.render.booklet_codes import NO_LINKS, Links, code_data
 from haleward.render.booklet_movement import exercise_data, frame_data
 from haleward.render.booklet_week import log_data, week_rows
 from haleward.render.page import page_values
-from haleward.render.typeset import typeset
+from haleward.render.typeset import language_data, typeset
 from haleward.safety.protocol import Protocol
+from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet
 from haleward.wording import SafetyLine, Service, Wording
 
@@ -71,9 +72,11 @@ def booklet_pdf(
         raise HalewardError(
             f"The booklet has {len(sheet.exercises)} movements; a home sheet may have at most {MOVEMENTS_MOST}."
         )
+    sheet = shown_sheet(sheet)
     values = page_values(sheet, protocol=protocol, service=service)
     told = {"wording": wording, "values": values}
     data = {
+        **language_data(wording),
         "large": large_print,
         "title": wording.text("booklet_title", values),
         "service": service.name,

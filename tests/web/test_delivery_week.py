@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from dataclasses import replace
@@ -9,23 +10,30 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
+import pypdf
 import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from haleward.dose.week_plan import monday_of
+from haleward.exchange.calendar import minutes_of
+from haleward.render.booklet_week import dated_weeks
 from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern
 from haleward.web.delivery import actions, links
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.logs import all_logs, session_id_of, session_logs
 from haleward.web.delivery.models import LogEntry, SpecialDays
-from haleward.web.delivery.weeks import week_for
+from haleward.web.delivery.sheets import page_of, print_of, sheet_of
+from haleward.web.delivery.weeks import week_for, weeks_for
 from haleward.web.people.course import charts_of
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
+from haleward.web.prescription.signing import programme_of
+from haleward.web.team.demo import NUMBERS
 from haleward.web.team.protocol import protocol_of
+from haleward.wording import default_wording
 from tests.web.conftest import as_user, complete_record, finish
 from tests.web.log_entries import send
 
@@ -49,6 +57,11 @@ def diary_data_of(token: str) -> dict[str, Any]:
     assert found
     data: dict[str, Any] = json.loads(found[1])
     return data
+
+
+def words_of(pdf: bytes) -> str:
+    """What a print says, its lines joined."""
+    return " ".join(" ".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
 
 
 def days_of(token: str) -> dict[str, Any]:
@@ -194,6 +207,54 @@ def test_a_week_away_is_planned_around_and_may_be_taken_back(token: str, plan: P
     Client().post(address, {"take_back": str(row.pk)})
     assert week_for(plan, monday) == before
     assert SpecialDays.objects.count() == 1
+
+
+def test_a_day_with_little_time_is_the_same_on_page_player_calendar_and_paper(
+    token: str, plan: ProgrammeVersion
+) -> None:
+    monday = monday_of(timezone.localdate()) + timedelta(days=7)
+    one = next(one for one in week_for(plan, monday).sessions if one.part_key == "one")
+    Client().post(reverse("me_days", args=[token]), days_form("part_day", one.on, minutes="20"))
+    short = next(other for other in week_for(plan, monday).sessions if other.on == one.on and other.part_key == "one")
+    assert 0 < len(short.exercises) < len(one.exercises)
+
+    home = Client().get(reverse("me", args=[token])).content.decode()
+    said = f"Part one: the first {len(short.exercises)} movements"
+    player = f"{reverse('me_session', args=[token, 'one'])}?day={one.on.isoformat()}"
+    assert said in home
+    assert f'href="{player}"' in home
+    assert "?day=" not in home.replace(player, "") or "walk/?day=" in home  # a usual day plays the whole part
+    whole, cut = sheet_of(plan, "one")[0], sheet_of(plan, "one", short)[0]
+    assert [each.title for each in cut.exercises] == [each.title for each in whole.exercises[: len(short.exercises)]]
+    assert cut.sheet_id != whole.sheet_id
+    sent = {"post_url": reverse("me_log", args=[token]), "token": token}
+    assert Client().get(player).content.decode() == page_of(plan, "one", **sent, planned=short)
+    usual = player.split("?")[0]
+    assert Client().get(usual).content.decode() == page_of(plan, "one", **sent)
+    assert Client().get(f"{usual}?day=soon").content.decode() == page_of(plan, "one", **sent)
+    assert page_of(plan, "one", **sent) != page_of(plan, "one", **sent, planned=short)
+
+    calendar = Client().get(reverse("me_calendar_file", args=[token])).content.decode().replace("\r\n ", "")
+    assert f"Short day: {said}." in calendar
+    assert f"DURATION:PT{minutes_of(cut)}M" in calendar or "VALUE=DATE" in calendar
+    weeks = weeks_for(plan, [monday, monday + timedelta(days=7)])
+    (dated,) = dated_weeks(programme_of(plan), weeks, wording=default_wording(), values=NUMBERS)
+    assert any(said in line for row in dated["rows"] for line in row)
+    assert any("You have 20 minutes on this day." in row for row in dated["rows"])
+
+
+def test_a_booklet_shows_the_weeks_that_are_not_like_others(plan: ProgrammeVersion) -> None:
+    usual = print_of(plan, "one", "large")
+    first = monday_of(timezone.localdate()) + timedelta(days=7)
+    SpecialDays.objects.create(
+        person=plan.person, kind="away", first_on=first, last_on=first + timedelta(days=6), origin="staff",
+        told_at=timezone.now(),
+    )  # fmt: skip
+    text = words_of(print_of(plan, "one", "large"))
+    assert "These weeks are not like the others." in text
+    assert "You are away. Nothing is planned." in text
+    assert "There is no need to catch up." in text
+    assert "These weeks are not like the others." not in words_of(usual)
 
 
 def test_illness_shows_its_advice_before_it_is_kept_then_holds_the_plan(token: str, plan: ProgrammeVersion) -> None:

@@ -8,12 +8,12 @@ strength sessions stay; else it is left out. Nothing is made up in another week.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal, get_args
 
 from haleward.dose.log import WALK
-from haleward.dose.model import Exercise, Part, Programme
+from haleward.dose.model import Exercise, Part, Programme, Walking
 from haleward.dose.week import WEEK
 from haleward.safety.policy import DosePolicy
 
@@ -114,6 +114,26 @@ def week_of(
     Asking for one week or for another gives the same days: weeks are filled in order, each after the one before.
     """
     return _Filler(programme, tuple(special), tuple(own_days) or WEEK, policy).week(monday_of(day))
+
+
+def programme_for(programme: Programme, one: Planned) -> Programme:
+    """The programme with nothing but what this session has on its day: fewer movements or minutes when time is short.
+
+    The movements keep their places, as the first ones stay.
+    """
+    if not one.short:
+        return programme
+    if one.part_key == WALK:
+        return replace(programme, walking=_shorter(programme.walking, one.minutes))
+    part = next(part for part in programme.parts if part.key == one.part_key)
+    shorter = replace(part, exercises=tuple(part.exercises[place] for place in one.exercises))
+    return replace(programme, parts=tuple(shorter if other is part else other for other in programme.parts))
+
+
+def _shorter(walking: Walking, minutes: int) -> Walking:
+    """A walk of so many minutes at most, in as few bouts as take no longer each than agreed."""
+    bouts = max(1, -(-minutes // walking.bout_minutes))
+    return replace(walking, bouts=bouts, bout_minutes=minutes // bouts)
 
 
 @dataclass(frozen=True)

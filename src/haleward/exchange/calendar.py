@@ -43,17 +43,32 @@ class Wishes:
 
 
 @dataclass(frozen=True)
+class Note:
+    """What is said of one session on its day besides the rest, and its own cue sheet where time is short."""
+
+    lines: tuple[str, ...] = ()
+    sheet: CueSheet | None = None
+
+
+@dataclass(frozen=True)
 class Standing:
     """What stands for or against coming sessions: older versions, days on hold, and whether the plan is on hold now.
 
     ``changes`` are single sessions that days away or little time move or take out: by part and planned day, the day
-    they move to, or ``None``.
+    they move to, or ``None``. ``notes`` are by part and planned day too, for sessions on days that are not like others.
     """
 
     earlier: tuple[Programme, ...] = ()  # signed versions before this one
     held_on: Collection[date] = ()  # days on which the plan was, or today is, on hold
     paused: bool = False  # on hold until somebody closes a concern
     changes: Mapping[tuple[str, date], date | None] = field(default_factory=dict)
+    notes: Mapping[tuple[str, date], Note] = field(default_factory=dict)
+
+    @property
+    def single(self) -> Mapping[tuple[str, date], date]:
+        """The sessions that are not like the rest of their series, each with its day."""
+        own = {place: place[1] for place in self.notes} | dict(self.changes)
+        return {place: to for place, to in sorted(own.items()) if to is not None}
 
 
 @dataclass(frozen=True)
@@ -146,10 +161,10 @@ class _Writer:
             return event
         return self._confirmed(event, slot, at)
 
-    def _confirmed(self, event: Event, slot: _Slot, at: time | None) -> Event:
-        title = self._title(slot)
+    def _confirmed(self, event: Event, slot: _Slot, at: time | None, note: Note = Note()) -> Event:
+        title, sheet = self._title(slot), note.sheet or self.sheets[slot.part_key]
         event.add("summary", title)
-        event.add("description", "\n".join(self._lines(self.sheets[slot.part_key])))
+        event.add("description", "\n".join((*note.lines, *self._lines(sheet))))
         event.add("status", "CONFIRMED")
         if self.wishes.address:
             event.add("url", self.wishes.address)
@@ -159,17 +174,18 @@ class _Writer:
         return event
 
     def moved(self, slot: _Slot, *, shared: _Slot | None) -> Iterator[Event]:
-        """The single sessions of a slot that are on another day: each stands for one of the series (RECURRENCE-ID)."""
+        """The sessions of a slot that are not like the rest: each stands for one of the series (RECURRENCE-ID)."""
         if self.standing.paused:
             return
         at = self._hour(slot, shared)
-        for (key, day), to in sorted(self.standing.changes.items()):
-            if key != slot.part_key or to is None or not self._falls_on(slot, day) or to in self.standing.held_on:
+        for (key, day), to in self.standing.single.items():
+            if key != slot.part_key or not self._falls_on(slot, day) or to in self.standing.held_on:
                 continue
-            event = self._frame(replace(slot, first=to), at)
+            note = self.standing.notes.get((key, day), Note())
+            event = self._frame(replace(slot, first=to), at, note.sheet)
             del event["rrule"]
             event.add("recurrence-id", self._start(day, at))
-            yield self._confirmed(event, slot, at)
+            yield self._confirmed(event, slot, at, note)
 
     def _falls_on(self, slot: _Slot, day: date) -> bool:
         return WEEK[day.weekday()] == slot.weekday and slot.first <= day < slot.first + timedelta(weeks=self.weeks)
@@ -182,9 +198,9 @@ class _Writer:
         event.add("status", "CANCELLED")
         return event
 
-    def _frame(self, slot: _Slot, at: time | None) -> Event:
+    def _frame(self, slot: _Slot, at: time | None, sheet: CueSheet | None = None) -> Event:
         event = Event()
-        length = timedelta(days=1) if at is None else timedelta(minutes=minutes_of(self.sheets[slot.part_key]))
+        length = timedelta(days=1) if at is None else timedelta(minutes=minutes_of(sheet or self.sheets[slot.part_key]))
         event.add("uid", uid_of(self.person_id, slot.part_key, slot.weekday))
         event.add("dtstamp", self.made_at.astimezone(UTC))
         event.add("last-modified", self.changed_at.astimezone(UTC))

@@ -5,16 +5,17 @@ In large print it is the same booklet set anew at 18 points, one movement a page
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from haleward.dose.model import Programme
+from haleward.dose.week_plan import Week
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.record import Record
 from haleward.render.booklet_codes import NO_LINKS, Links, code_data
 from haleward.render.booklet_movement import exercise_data, frame_data
-from haleward.render.booklet_week import log_data, week_rows
+from haleward.render.booklet_week import dated_weeks, log_data, week_rows
 from haleward.render.page import page_values
 from haleward.render.typeset import language_data, typeset
 from haleward.safety.protocol import Protocol
@@ -61,12 +62,14 @@ def booklet_pdf(
     programme: Programme | None = None,
     links: Links = NO_LINKS,
     large_print: bool = False,
+    weeks: Sequence[Week] = (),
 ) -> bytes:
     """The booklet as PDF/UA-1.
 
-    ``programme`` adds the week and its days to the log. ``links`` become square codes; without one the text says how
-    to ask for it. Raises :class:`haleward.errors.HalewardError` with one sentence if a number that the safety lines
-    print is missing, if the session has more movements than a home sheet may have, or if the typeface is missing.
+    ``programme`` adds the week and its days to the log; of ``weeks`` those are shown that are not like the others.
+    ``links`` become square codes; without one the text says how to ask for it. Raises
+    :class:`haleward.errors.HalewardError` with one sentence if a number that the safety lines print is missing, if the
+    session has more movements than a home sheet may have, or if the typeface is missing.
     """
     if len(sheet.exercises) > MOVEMENTS_MOST:
         raise HalewardError(
@@ -87,6 +90,8 @@ def booklet_pdf(
         **_safety_data(record, large_print=large_print, **told),  # type: ignore[arg-type]
         **_plan_data(sheet, record, **told),  # type: ignore[arg-type]
         "week": week_rows(programme, sheet.part_key, **told),  # type: ignore[arg-type]
+        "weeks": dated_weeks(programme, weeks, **told),  # type: ignore[arg-type]
+        "weeks_line": wording.text("print_week_other", values),
         "log": _log_data(sheet, record, programme, **told),  # type: ignore[arg-type]
         "codes": code_data(links, **told),  # type: ignore[arg-type]
         "exercises": [

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from haleward.dose.model import Programme
 from haleward.dose.week import WEEK
+from haleward.dose.week_plan import Day, Week
+from haleward.dose.words import shown
+from haleward.render.diary_page import part_name
 from haleward.session.compile import WALK
 from haleward.session.walk import walking_exercise
+from haleward.session.week_words import WeekWords, differs
 from haleward.wording import Wording
 
 LOG_WEEKS = 4
@@ -28,6 +32,35 @@ def week_rows(
     sessions = _sessions(programme, part_key, wording, values)
     rest = [wording.text("print_rest_day", values)]
     return [[_day(day, wording, values), *(sessions[day] or rest)] for day in WEEK]
+
+
+def dated_weeks(
+    programme: Programme | None, weeks: Sequence[Week], *, wording: Wording, values: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """The weeks that are not like the others, each day in the words of the person's page; [] when all are alike."""
+    if programme is None:
+        return []
+
+    def say(key: str, **more: object) -> str:
+        return wording.text(key, {**values, **{name: str(value) for name, value in more.items()}})
+
+    walking = programme.walking
+    words = WeekWords(walking, say)
+    return [
+        {
+            "from": say("print_week_from", day_name=words.day(week.days[0].on), date=shown(week.days[0].on)),
+            "rows": [[words.day(day.on), *_dated(day, words)] for day in week.days],
+            "off": words.off(week, lambda key: part_name(key, walking, wording)),
+        }
+        for week in weeks
+        if differs(week)
+    ]
+
+
+def _dated(day: Day, words: WeekWords) -> list[str]:
+    special = words.special(day)
+    done = [" ".join(filter(None, (f"{words.name(one)}.", words.moved(one)))) for one in day.sessions]
+    return [*filter(None, (special,)), *done] or [words.say("print_rest_day")]
 
 
 def log_data(

@@ -10,8 +10,11 @@ from django.conf import settings
 from django.core import signing
 from django.utils import timezone
 
-from haleward.exchange.calendar import Standing, Wishes, calendar_of
+from haleward.dose.week_plan import Week
+from haleward.exchange.calendar import Note, Standing, Wishes, calendar_of
 from haleward.session.compile import WALK
+from haleward.session.week_words import WeekWords
+from haleward.web.delivery.landing_words import words_for
 from haleward.web.delivery.links import SALT, LinkClosed, open_link
 from haleward.web.delivery.models import LogEntry, PersonLink
 from haleward.web.delivery.sheets import sheet_of, signed_programme
@@ -55,19 +58,36 @@ def calendar_file(person: Person, wishes: Wishes, *, now: datetime, changed_at: 
         start_on=starts_on(row),
         weeks=WEEKS,
         wishes=wishes,
-        standing=replace(_standing(row), changes=changes_of(row)),
+        standing=replace(_standing(row), changes=changes_of(row), notes=notes_of(row)),
     )
 
 
 def changes_of(row: ProgrammeVersion) -> dict[tuple[str, date], date | None]:
     """What days away, illness and little time do to single sessions of the calendar."""
-    first = starts_on(row)
-    weeks = weeks_for(row, [first + timedelta(weeks=number) for number in range(WEEKS + 1)])
+    weeks = _weeks(row)
     off: dict[tuple[str, date], date | None] = {
         (one.part_key, one.planned_on): None for week in weeks for one in week.off
     }
     moved = {(one.part_key, one.planned_on): one.on for week in weeks for one in week.sessions if one.moved}
     return off | moved
+
+
+def notes_of(row: ProgrammeVersion) -> dict[tuple[str, date], Note]:
+    """What the calendar says of sessions on days that are not like others, in the words of the person's page."""
+    words = WeekWords(programme_of(row).walking, words_for(row.person))
+    notes = {}
+    for day in (day for week in _weeks(row) for day in week.days):
+        for one in day.sessions:
+            short = words.say("calendar_short", what=words.name(one)) if one.short else ""
+            lines = tuple(filter(None, (short, words.special(day), words.moved(one))))
+            if lines:
+                sheet = sheet_of(row, one.part_key, one)[0] if one.short else None
+                notes[one.part_key, one.planned_on] = Note(lines, sheet)
+    return notes
+
+
+def _weeks(row: ProgrammeVersion) -> list[Week]:
+    return weeks_for(row, [starts_on(row) + timedelta(weeks=number) for number in range(WEEKS + 1)])
 
 
 def starts_on(row: ProgrammeVersion) -> date:

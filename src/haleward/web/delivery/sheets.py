@@ -5,6 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import tempfile
+import uuid
+from dataclasses import replace
+from datetime import timedelta
 from functools import cache
 from pathlib import Path
 from typing import Literal, TypedDict
@@ -16,18 +19,22 @@ import haleward
 from haleward import __version__
 from haleward.dose.intensity import shown_range
 from haleward.dose.model import Intensity, Prescription
+from haleward.dose.week_plan import Planned, Week, programme_for
 from haleward.errors import HalewardError
 from haleward.movement.library import Library
 from haleward.plain import from_plain
 from haleward.record import Record
 from haleward.render.booklet import booklet_pdf
 from haleward.render.booklet_codes import NO_LINKS, Links
+from haleward.render.booklet_week import LOG_WEEKS
 from haleward.render.class_card import class_card_pdf
 from haleward.render.page import session_page
 from haleward.safety.protocol import Protocol
 from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.week_words import differs
 from haleward.web.assessment.mapping import record_of
+from haleward.web.delivery.weeks import weeks_for
 from haleward.web.people.models import Person
 from haleward.web.prescription.ground import ground_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
@@ -48,14 +55,14 @@ def signed_programme(person: Person) -> ProgrammeVersion:
     return row
 
 
-def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
-    """The cue sheet of one part of a version."""
+def sheet_of(row: ProgrammeVersion, part_key: str, planned: Planned | None = None) -> tuple[CueSheet, Record]:
+    """The cue sheet of one part of a version; ``planned`` is its session on one day, which may be short."""
     programme = programme_of(row)
     if part_key not in {WALK, *(part.key for part in programme.parts)}:
         raise HalewardError(f"Plan {row.version} has no part {part_key!r}.")
     record = record_of(row.assessment)
     sheet = compile_session(
-        programme,
+        programme if planned is None else programme_for(programme, planned),
         part_key,
         record,
         **surroundings(row.person.service),
@@ -63,6 +70,9 @@ def sheet_of(row: ProgrammeVersion, part_key: str) -> tuple[CueSheet, Record]:
         intensity=intensity_in_force(row),
         options=options_of(row.person),
     )
+    if planned is not None and planned.short:  # a page of its own: a place kept in the whole session is not one in it
+        mark = f"short/{len(planned.exercises)}/{planned.minutes}"
+        sheet = replace(sheet, sheet_id=str(uuid.uuid5(uuid.UUID(sheet.sheet_id), mark)))
     return sheet, record
 
 
@@ -77,12 +87,16 @@ def intensity_in_force(row: ProgrammeVersion) -> Intensity:
     return now if before is None or after is None or after[1] < before[1] else signed
 
 
-def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str) -> str:
-    """The session page of one part. The drawing is kept on disk; address and token are filled in each time."""
-    kept = _kept(row, part_key, "html")
+def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, planned: Planned | None = None) -> str:
+    """The session page of one part. The drawing is kept on disk; address and token are filled in each time.
+
+    ``planned`` is the session of one day: when time is short, the page has no more than that.
+    """
+    short = f"short-{len(planned.exercises)}-{planned.minutes}." if planned is not None and planned.short else ""
+    kept = _kept(row, part_key, f"{short}html")
     marks = ("https://haleward.invalid/log", "haleward-link-token")
     if not kept.exists():
-        sheet, record = sheet_of(row, part_key)
+        sheet, record = sheet_of(row, part_key, planned)
         html = session_page(sheet, record=record, **surroundings(row.person.service), post_url=marks[0], token=marks[1])
         _keep(kept, html.encode())
     html = kept.read_text(encoding="utf-8")
@@ -96,20 +110,27 @@ def print_of(
 
     ``links`` become square codes. ``link_mark`` changes with what they open: a signed address is another each second.
     """
-    codes = hashlib.sha256(link_mark.encode()).hexdigest()[:12]
+    weeks = _weeks_ahead(row)
+    codes = hashlib.sha256(f"{link_mark} {weeks if any(map(differs, weeks)) else ''}".encode()).hexdigest()[:12]
     kept = _kept(row, part_key, f"{kind}-{codes}.pdf")
     if not kept.exists():
-        _keep(kept, _printed(row, part_key, kind, links))
+        _keep(kept, _printed(row, part_key, kind, links, weeks))
     return kept.read_bytes()
 
 
-def _printed(row: ProgrammeVersion, part_key: str, kind: PrintKind, links: Links) -> bytes:
+def _weeks_ahead(row: ProgrammeVersion) -> tuple[Week, ...]:
+    """This week and those after it, as many as the paper log has."""
+    today = timezone.localdate()
+    return tuple(weeks_for(row, [today + timedelta(weeks=number) for number in range(LOG_WEEKS)]))
+
+
+def _printed(row: ProgrammeVersion, part_key: str, kind: PrintKind, links: Links, weeks: tuple[Week, ...]) -> bytes:
     sheet, record = sheet_of(row, part_key)
     around = surroundings(row.person.service)
     if kind == "card":
         return class_card_pdf(sheet, record=record, **around)
     large, programme = kind == "large", programme_of(row)
-    return booklet_pdf(sheet, record=record, **around, programme=programme, links=links, large_print=large)
+    return booklet_pdf(sheet, record=record, **around, programme=programme, links=links, large_print=large, weeks=weeks)
 
 
 PACKAGE = Path(haleward.__file__).parent

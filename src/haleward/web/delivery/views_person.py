@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime
 from functools import wraps
 from typing import Any
 
@@ -17,6 +17,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST
 
+from haleward.dose.week_plan import Planned
 from haleward.errors import HalewardError
 from haleward.render.page import page_hashes
 from haleward.render.page_bundle import script
@@ -27,7 +28,8 @@ from haleward.web.delivery.landing import landing_of, words_for
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
 from haleward.web.delivery.prints import printed
 from haleward.web.delivery.safety_page import safety_of
-from haleward.web.prescription.models import signed_of
+from haleward.web.delivery.weeks import week_for
+from haleward.web.prescription.models import ProgrammeVersion, signed_of
 from haleward.web.studio.films import parts_with_film
 from haleward.web.team import protocol as in_force
 
@@ -111,13 +113,23 @@ def safety(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
 
 
 @holding
-def session(_request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
+def session(request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> HttpResponse:
     """The session page: one self-contained file that goes on working when the network goes."""
     if why_held(holder.person, timezone.localdate()):
         return redirect("me", token=token)
     row = sheets.signed_programme(holder.person)
     post_url = reverse("me_log", args=[token]) if "log" in holder.covers else ""  # "": it keeps its log to hand over
-    return self_contained(sheets.page_of(row, part_key, post_url=post_url, token=token))
+    planned = _planned_on(request.GET.get("day", ""), row, part_key)
+    return self_contained(sheets.page_of(row, part_key, post_url=post_url, token=token, planned=planned))
+
+
+def _planned_on(day: str, row: ProgrammeVersion, part_key: str) -> Planned | None:
+    """The session of this part on a day of the person's week, as short as that day is; ``None``: the whole of it."""
+    try:
+        week = week_for(row, date.fromisoformat(day))
+    except ValueError:
+        return None
+    return next((one for one in week.sessions if (one.on.isoformat(), one.part_key) == (day, part_key)), None)
 
 
 @holding

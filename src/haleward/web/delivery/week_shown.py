@@ -11,6 +11,7 @@ from haleward.dose.log import WALK
 from haleward.dose.model import Programme
 from haleward.dose.week_plan import Day, Planned, Week, monday_of
 from haleward.render.diary_page import part_name
+from haleward.session.week_words import WeekWords
 from haleward.web.delivery.landing_words import Words, day_name, walk_words
 from haleward.web.delivery.weeks import Told
 
@@ -45,7 +46,7 @@ class Shown:
                 "today": day.on == today,
                 "special": self.special_line(day),
                 "sessions": [
-                    {"name": self._name(one), "moved": self._moved(one), "done": self._done(one)}
+                    {"name": self._words.name(one), "moved": self._words.moved(one), "done": self._done(one)}
                     for one in day.sessions
                     if one.on >= self.begun
                 ],
@@ -56,19 +57,15 @@ class Shown:
 
     def off_line(self, week: Week) -> str:
         """What is left out this week, without blame; "" when nothing is."""
-        if not week.off:
-            return ""
-        names = [part_name(one.part_key, self.programme.walking, self.say.wording).lower() for one in week.off]
-        told = [
-            f"{name}, {names.count(name)} times" if names.count(name) > 1 else name for name in dict.fromkeys(names)
-        ]
-        return self.say("week_off", what=" and ".join(told))
+        return self._words.off(week, lambda key: part_name(key, self.programme.walking, self.say.wording))
 
     def special_line(self, day: Day) -> str:
         """What makes the day special; "" for a day like others."""
-        if day.special is None:
-            return ""
-        return self.say(f"week_{day.special.kind}", minutes=day.special.minutes or "")
+        return self._words.special(day)
+
+    @property
+    def _words(self) -> WeekWords:
+        return WeekWords(self.programme.walking, self.say)
 
     def _session(self, one: Planned) -> dict[str, Any]:
         walks = one.part_key == WALK
@@ -79,8 +76,9 @@ class Shown:
             "name": part_name(one.part_key, self.programme.walking, self.say.wording),
             "line": walk_words(self.programme.walking, self.say)["line"] if walks else self._part_line(one),
             "start": walk_words(self.programme.walking, self.say)["button"] if walks else self.say("landing_start"),
-            "short": self._short(one),
-            "moved": self._moved(one),
+            "short": self._words.short(one),
+            "is_short": one.short,
+            "moved": self._words.moved(one),
             "state": self._state(known) if known else "",
             "late": known is not None and known.late,
         }
@@ -91,25 +89,9 @@ class Shown:
     def _part_line(self, one: Planned) -> str:
         return self.say("landing_part", part_name=one.part_key, exercise_count=len(one.exercises))
 
-    def _short(self, one: Planned) -> str:
-        if not one.short:
-            return ""
-        if one.part_key == WALK:
-            return self.say("week_short_walk", minutes=one.minutes)
-        return self.say("week_short_movements", movement_count=len(one.exercises))
-
-    def _moved(self, one: Planned) -> str:
-        return self.say("week_moved", day_name=day_name(one.planned_on)) if one.moved else ""
-
     def _done(self, one: Planned) -> bool:
         known = self.told.get((one.on, one.part_key))
         return known is not None and known.done
-
-    def _name(self, one: Planned) -> str:
-        if one.part_key != WALK:
-            return self.say("week_strength", part_name=one.part_key)
-        march = self.programme.walking.movement_id == "march_on_spot"
-        return self.say("week_march" if march else "week_walk", minutes=one.minutes)
 
     def _next(self, after: date, week: Week, following: Week) -> str:
         strength = (one for one in (*week.sessions, *following.sessions) if one.part_key != WALK and one.on > after)

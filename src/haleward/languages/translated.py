@@ -18,7 +18,7 @@ from haleward.languages.texts import MOVEMENTS, tables_of_keys
 from haleward.languages.values import Values
 from haleward.wording import MovementWording, Wording, placeholders
 
-DRAFT_LINE = "Draft, not reviewed. {0}: do not give this to anyone before a qualified translator has reviewed it."
+DRAFT_LINE = "Draft, not reviewed: this {0} is not for any person yet."
 _KEPT_COLUMNS = frozenset({"movement_id", "posture", "effort_phase"})
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -28,9 +28,15 @@ class Paint:
 class Drawn:
     """Units seen by a camera, at ``instants`` instants (1 for what stands still)."""
 
-    def __init__(self, units: Sequence[Unit], view: View, instants: int, *, edge_px: float) -> None:
-        """``edge_px`` is the width of the dark edge round every outlined batch."""
+    def __init__(
+        self, units: Sequence[Unit], view: View, instants: int, *, edge_px: float, painted: int | None = None
+    ) -> None:
+        """``edge_px`` is the width of the dark edge round every outlined batch.
+
+        Only the first ``painted`` instants are wrapped and painted, all if it is None.
+        """
         self.units, self.instants = units, instants
+        self.painted = instants if painted is None else painted
         self._view, self._edge_px = view, edge_px
         self.pieces: list[Piece] = []
         self.balls_of: list[range] = []
@@ -51,6 +57,7 @@ class Drawn:
             world[:, n] = point
         self.flat = view.project(world)
         self.radii = np.array(radii)
+        self.outlines: list[list[Outline]] = []  # of each piece, one row an instant, once it is wrapped
 
     @property
     def pieces_of(self) -> Iterator[tuple[Unit, range]]:
@@ -68,35 +75,40 @@ class Drawn:
         xy, r = self.flat[:, columns, :2], (self.radii[columns] + OUTLINE_M / 2)[:, None] * self._view.scale
         return np.concatenate([(xy - r).min(axis=(0, 1)), (xy + r).max(axis=(0, 1))])
 
-    def shapes(self, instant: int) -> dict[str, list[Shape]]:
+    @property
+    def hulls(self) -> Iterable[range]:
+        """The balls of each hull, once where a piece and its edge share them."""
+        pairs = zip(self.pieces, self.balls_of, strict=True)
+        return dict.fromkeys(balls for piece, balls in pairs if piece.kind != "line")
+
+    def circles(self, balls: range) -> Array:
+        """Centre x, centre y and radius of balls in pixels: three arrays with one row an instant."""
+        flat = self.flat[: self.painted, balls.start : balls.stop]
+        radii = np.broadcast_to(self.radii[balls.start : balls.stop] * self._view.scale, flat.shape[:2])
+        return np.stack([flat[..., 0], flat[..., 1], radii])
+
+    def lines(self, balls: range) -> list[Outline]:
+        """A line through the middle of balls, one an instant."""
+        return [Outline("line", rows) for rows in self.flat[: self.painted, balls.start : balls.stop, :2]]
+
+    def shapes(self, instant: int) -> dict[str, tuple[Shape, ...]]:
         """The shapes of each unit at one instant, by the unit's name."""
         row = instant if self.instants > 1 else 0
-        return {
-            unit.name: [
-                Shape(tuple([self._outlines[n][row] for n in paint.pieces]), paint.fill, paint.stroke, paint.width)
-                for paint in paints
-            ]
-            for unit, paints in zip(self.units, self._paints, strict=True)
-        }
+        return {name: shapes[row] for name, shapes in self._shapes.items()}
 
     @cached_property
-    def _outlines(self) -> list[list[Outline]]:
-        """The outlines of each piece, one an instant."""
-        found: dict[range, list[Outline]] = {}
-        hulls: dict[int, list[range]] = {}
-        for piece, balls in zip(self.pieces, self.balls_of, strict=True):
-            if piece.kind == "line":
-                found[balls] = [Outline("line", rows) for rows in self.flat[:, balls.start : balls.stop, :2]]
-            elif balls not in hulls.setdefault(len(balls), []):
-                hulls[len(balls)].append(balls)
-        for many, wanted in hulls.items():
-            columns = np.array(wanted).ravel()
-            x, y = (self.flat[:, columns, axis].reshape(-1, many) for axis in (0, 1))
-            r = np.tile(self.radii[columns] * self._view.scale, self.instants).reshape(-1, many)
-            outlines = [Outline("arcs", arcs) for arcs in hulls_arcs(x, y, r)]
-            for n, balls in enumerate(wanted):
-                found[balls] = outlines[n :: len(wanted)]
-        return [found[balls] for balls in self.balls_of]
+    def _shapes(self) -> dict[str, list[tuple[Shape, ...]]]:
+        """The shapes of each unit, one row an instant."""
+        if not self.outlines:
+            wrap([self])
+        found = {}
+        for unit, paints in zip(self.units, self._paints, strict=True):
+            columns = []
+            for paint in paints:
+                each_row = zip(*[self.outlines[n] for n in paint.pieces], strict=True)
+                columns.append([Shape(row, paint.fill, paint.stroke, paint.width) for row in each_row])
+            found[unit.name] = list(zip(*columns, strict=True))
+        return found
 
     @cached_property
     def _paints(self) -> list[list[Paint]]:
@@ -126,3 +138,22 @@ class Drawn:
                 fills.setdefault(piece.fill, []).append(n)
         edge = [Paint(tuple(edges), stroke=LINE, width=self._edge_px)] if edges else []
         return edge + [Paint(tuple(pieces), fill=fill) for fill, pieces in fills.items()] + lines
+
+
+def wrap(every: Sequence[Drawn]) -> None:
+    """Find the outlines of all pieces of these; hulls of equally many circles are wrapped together."""
+    alike: dict[int, list[tuple[Drawn, range]]] = {}
+    for drawn in every:
+        for balls in drawn.hulls:
+            alike.setdefault(len(balls), []).append((drawn, balls))
+    found: dict[tuple[Drawn, range], list[Outline]] = {}
+    for hulls in alike.values():
+        circles = [drawn.circles(balls) for drawn, balls in hulls]
+        arcs = iter(hulls_arcs(*np.concatenate(circles, axis=1)))
+        for hull, (x, _, _) in zip(hulls, circles, strict=True):
+            found[hull] = [Outline("arcs", next(arcs)) for _ in x]
+    for drawn in every:
+        drawn.outlines = [
+            drawn.lines(balls) if piece.kind == "line" else found[drawn, balls]
+            for piece, balls in zip(drawn.pieces, drawn.balls_of, strict=True)
+        ]

@@ -84,17 +84,13 @@ def repetition(scene: Scene, *, out: int, back: int, both: int) -> Repetition:
 
 def draw_lists(scene: Scene, instants: Sequence[Instant]) -> list[list[Shape]]:
     """The draw list of each instant. Depth order is found at a few instants of each move and kept between them."""
-    orders: dict[tuple[str, str, float], int] = {}
-    posed = list(instants)
-    poses = [_nearest_pose(instant) for instant in instants]
+    steps: dict[tuple[str, str, float], tuple[Instant, Instant]] = {}
     for instant in instants:
-        steady = instant.in_steps()
-        if steady.key not in orders:
-            orders[steady.key] = len(posed)
-            posed.append(steady)
-            poses.append(_nearest_pose(instant))
-    take = scene.take(_shots(scene, posed, poses))
-    order = {key: take.order(number) for key, number in orders.items()}
+        step = instant.in_steps()
+        steps.setdefault(step.key, (step, instant))
+    nearest = [*((instant, instant) for instant in instants), *steps.values()]
+    take = scene.take(_shots(scene, nearest, painted=len(instants)))
+    order = {key: take.order(number) for number, key in enumerate(steps, start=len(instants))}
     return [take.shapes(n, order[instant.in_steps().key]) for n, instant in enumerate(instants)]
 
 
@@ -154,22 +150,25 @@ def _instants(start: str, steps: tuple[Step, ...], count: int, moved: int, stead
     return found
 
 
-def _nearest_pose(instant: Instant) -> str:
-    """The key pose that an instant is nearer to: furniture stands as for that one."""
-    return instant.first if instant.share < 0.5 else instant.last
+def _shots(scene: Scene, nearest: Sequence[tuple[Instant, Instant]], *, painted: int) -> list[Shot]:
+    """Instants posed, all those of one move at once; the first ``painted`` are painted.
 
-
-def _shots(scene: Scene, instants: Sequence[Instant], poses: Sequence[str]) -> list[Shot]:
-    """The instants posed, all those of one move at once."""
+    Furniture stands as for the key pose nearest to the second instant of each pair.
+    """
     poser = scene.poser
     step_m = poser.form.scene.belt * poser.body.stature_m
-    moves: dict[tuple[str, str], list[float]] = {}
-    for instant in instants:
-        moves.setdefault((instant.first, instant.last), []).append(instant.share)
-    solved = {move: iter(poser.along(*move, shares)) for move, shares in moves.items()}
+    shares: dict[tuple[str, str], list[float]] = {}
+    for instant, _ in nearest:
+        shares.setdefault((instant.first, instant.last), []).append(instant.share)
+    solved = {move: iter(poser.along(*move, each)) for move, each in shares.items()}
     return [
-        Shot(next(solved[instant.first, instant.last]), pose, (instant.moved + instant.share) * step_m)
-        for instant, pose in zip(instants, poses, strict=True)
+        Shot(
+            next(solved[instant.first, instant.last]),
+            by.first if by.share < 0.5 else by.last,
+            (instant.moved + instant.share) * step_m,
+            n < painted,
+        )
+        for n, (instant, by) in enumerate(nearest)
     ]
 
 

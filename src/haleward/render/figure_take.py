@@ -14,7 +14,7 @@ from haleward.movement.model import SIDES
 from haleward.movement.stack import Stack, State, stacked
 from haleward.render.draw import FLOOR, OUTLINE_M, Array, Unit, View
 from haleward.render.draw_list import Outline, Shape, line
-from haleward.render.draw_rows import Drawn
+from haleward.render.draw_rows import Drawn, wrap
 from haleward.render.figure_closeup import Lens
 from haleward.render.head import sights
 from haleward.render.looks import Look
@@ -28,11 +28,15 @@ SHADOW_RING = [(0.40 * cos(a), 0.32 * sin(a)) for a in np.linspace(0, 2 * pi, 24
 
 @dataclass(frozen=True)
 class Shot:
-    """An instant to draw: the key pose nearest to it, and how far the figure has walked past the floor's marks."""
+    """An instant to draw: the key pose nearest to it, and how far the figure has walked past the floor's marks.
+
+    What is not ``painted`` is only asked for its depth order.
+    """
 
     state: State
     pose: str
     travelled_m: float = 0.0
+    painted: bool = True
 
 
 @dataclass(frozen=True)
@@ -51,19 +55,20 @@ class Stage:
 
 
 class Group:
-    """The instants of a take that are built alike."""
+    """The instants of a take that are built alike, those that are painted first."""
 
     def __init__(self, stage: Stage, shots: Sequence[Shot]) -> None:
         self._stage, self.shots = stage, shots
         stack, pose = stacked([shot.state for shot in shots]), shots[0].pose
         edge_px = round(OUTLINE_M * stage.view.scale, 1)
-        self.moving = Drawn(stage.moving(stack, pose), stage.view, len(shots), edge_px=edge_px)
+        painted = sum(shot.painted for shot in shots)
+        self.moving = Drawn(stage.moving(stack, pose), stage.view, len(shots), edge_px=edge_px, painted=painted)
         self.standing = Drawn(stage.standing(stack, pose), stage.view, 1, edge_px=edge_px)
         self._stack, self._edge_px = stack, edge_px
 
     def order(self, instant: int) -> list[str]:
         """Depth order at one instant, back to front."""
-        return self._depths.order(instant, self.shots[instant].state)
+        return self._depths.order(instant, self.shots[instant].state.angles)
 
     def shapes(self, instant: int, order: Sequence[str]) -> list[Shape]:
         """The draw list of one instant."""
@@ -79,13 +84,13 @@ class Group:
         return shapes + (self._lens_shapes[instant] if self._stage.lens else [])
 
     @cached_property
-    def _still(self) -> dict[str, list[Shape]]:
+    def _still(self) -> dict[str, tuple[Shape, ...]]:
         return self.standing.shapes(0)
 
     @cached_property
     def _depths(self) -> Depths:
         scale = self._stage.view.scale
-        return Depths(Sampled(self.moving, scale), Sampled(self.standing, scale))
+        return Depths(Sampled(self.moving, scale), Sampled(self.standing, scale), self._stack.hands)
 
     @cached_property
     def _shadows(self) -> Array:
@@ -121,6 +126,7 @@ class Take:
             key = (tuple(shot.state.hands.values()), stage.mirrored(shot.pose), seen[n].tobytes())
             alike.setdefault(key, []).append(n)
         self.groups = [Group(stage, [shots[n] for n in numbers]) for numbers in alike.values()]
+        self._wrapped = False
         self._places = {
             n: (group, row)
             for group, numbers in zip(self.groups, alike.values(), strict=True)
@@ -133,7 +139,10 @@ class Take:
         return group.order(instant)
 
     def shapes(self, number: int, order: Sequence[str]) -> list[Shape]:
-        """Draw list of a shot, given its depth order."""
+        """Draw list of a painted shot, given its depth order."""
+        if not self._wrapped:
+            wrap([drawn for group in self.groups for drawn in (group.moving, group.standing)])
+            self._wrapped = True
         group, instant = self._places[number]
         return group.shapes(instant, order)
 

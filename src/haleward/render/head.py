@@ -17,6 +17,7 @@ from haleward.render.looks import Look, shade
 GLASSES = "#33383D"
 FACE_SIDES = (1, -1)
 OUTLINE_DIRECTIONS = 28
+FURTHER_THAN_ANY = 10.0  # of directions, whose length is 1
 HAIR_FACING_LEAST = -0.12
 MOUTH = tuple(float(u) for u in np.linspace(-1, 1, 9))
 # What is seen, the direction of the head it faces, and the least share of that direction towards the viewer.
@@ -121,17 +122,24 @@ class Head:
             return []
         pieces: list[Piece] = []
         if self._sees["hair"]:
-            normals = _covered(style == "scarf") @ self.frame.swapaxes(1, 2)
             radius = (0.103 if style == "scarf" else 0.098) * k
-            points = self._at(-0.016, 0, 0.030)[:, None] + normals * radius
-            seen = normals @ self.view.towards > HAIR_FACING_LEAST
-            pieces.append(hull(_outermost(points, seen, 0.012 * k, self.view), self.look.hair))
+            pieces.append(hull(self._outermost(_covered(style == "scarf"), radius, 0.012 * k), self.look.hair))
         if style == "bob":
             for s in FACE_SIDES:
                 if self._sees[f"bob {s}"]:
                     top, low = self._at(-0.030, 0.085 * s, 0.02), self._at(-0.028, 0.078 * s, -0.07)
                     pieces.append(hull([(top, 0.032 * k), (low, 0.034 * k)], self.look.hair))
         return pieces
+
+    def _outermost(self, covered: Array, radius: float, ball_radius: float) -> list[Ball]:
+        """Only the balls that make the outline of what is seen, found in evenly spread directions of the picture."""
+        turns = np.linspace(0, 2 * pi, OUTLINE_DIRECTIONS, endpoint=False)
+        outward = np.outer(np.cos(turns), self.view.right) - np.outer(np.sin(turns), self.view.up)
+        hidden = (self.view.towards @ self.frame) @ covered.T <= HAIR_FACING_LEAST
+        reach = (outward @ self.frame) @ covered.T - FURTHER_THAN_ANY * hidden[:, None]
+        outermost = _each_once(np.argmax(reach, axis=2))
+        points = self._at(-0.016, 0, 0.030)[:, None] + covered[outermost] @ self.frame.swapaxes(1, 2) * radius
+        return [(points[:, i], ball_radius) for i in range(points.shape[1])]
 
     def _ears(self) -> list[Piece]:
         if self.look.hair_style in ("bob", "scarf"):
@@ -212,10 +220,9 @@ def _covered(scarf: bool) -> Array:
     return np.array(found)
 
 
-def _outermost(points: Array, seen: NDArray[np.bool_], radius: float, view: View) -> list[Ball]:
-    """Only the balls that make the outline of what is seen, found in evenly spread directions of the picture."""
-    flat = view.project(points)[..., :2]
-    turns = np.linspace(0, 2 * pi, OUTLINE_DIRECTIONS, endpoint=False)
-    reach = flat @ np.vstack([np.cos(turns), np.sin(turns)])
-    outermost = np.argmax(np.where(seen[..., None], reach, -np.inf), axis=1)
-    return [(points[np.arange(len(points)), outermost[:, i]], radius) for i in range(OUTLINE_DIRECTIONS)]
+def _each_once(found: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Neighbours that are the same as one; rows with fewer different ones than others are filled with repeats."""
+    fresh = found != np.roll(found, 1, axis=1)
+    fresh[:, 0] |= ~fresh.any(axis=1)
+    first = np.argsort(~fresh, axis=1, kind="stable")[:, : int(fresh.sum(axis=1).max())]
+    return np.take_along_axis(found, first, axis=1)

@@ -3,15 +3,16 @@ depth would get wrong, such as a body on its seat."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, permutations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from haleward.movement.hands import FREE
-from haleward.movement.stack import State
+from haleward.movement.model import Angles
+from haleward.record import Side
 from haleward.render.draw import Array, Unit
 from haleward.render.draw_rows import Drawn
 
@@ -19,6 +20,7 @@ SAMPLE_SPACING_M = 0.06
 FEW_BALLS, MANY_BALLS = 4, 8
 LEAST_RADIUS_M = 0.006
 RULED = 1e3
+STANDING_HIP_MOST_DEG = 50
 LIES_UNDER = ("seat", "saddle", "step", "deck", "mat")
 BODY = ("leg", "hips", "torso", "arm", "head")
 
@@ -95,21 +97,29 @@ def _pairs(is_line: bool, balls: range) -> list[tuple[int, int, float]]:
 class Depths:
     """Finds depth orders of what moves in front of what stands still; the latter is compared with itself once."""
 
-    def __init__(self, moving: Sampled, standing: Sampled) -> None:
+    def __init__(self, moving: Sampled, standing: Sampled, hands: Mapping[Side, str]) -> None:
+        """``hands`` is what the hands touch at every instant."""
         self._moving, self._standing = moving, standing
         self._units = [*moving.units, *standing.units]
         self._still = standing.at(0)
         self._still_over = _votes(self._still, self._still)
+        pairs = list(permutations(enumerate(self._units), 2))
+        self._ruled = [(i, j) for (i, front), (j, back) in pairs if _rule(front, back, hands)]
+        # A shirt hangs over standing thighs.
+        self._hangs = [
+            (i, j, f"hip_flexion_{back.side}")
+            for (i, front), (j, back) in pairs
+            if (front.kind, back.kind) == ("torso", "leg")
+        ]
 
-    def order(self, instant: int, state: State) -> list[str]:
+    def order(self, instant: int, angles: Angles) -> list[str]:
         """Names of all units from back to front; a circle of overlaps is broken where it is weakest."""
         cloud = self._moving.at(instant)
         aside = _votes(cloud, self._still)
         over = np.maximum(0.0, np.block([[_votes(cloud, cloud), aside], [-aside.T, self._still_over]]))
-        for i, front in enumerate(self._units):
-            for j, back in enumerate(self._units):
-                if i != j and _rule(front, back, state):
-                    over[i, j], over[j, i] = RULED, 0.0
+        hanging = [(i, j) for i, j, hip in self._hangs if angles[hip] < STANDING_HIP_MOST_DEG]
+        for i, j in (*self._ruled, *hanging):
+            over[i, j], over[j, i] = RULED, 0.0
         np.fill_diagonal(over, 0.0)
         depth = [*cloud.depths(), *self._still.depths()]
         return [self._units[n].name for n in _back_to_front(over, depth)]
@@ -140,17 +150,15 @@ def _votes(one: Cloud, two: Cloud) -> Array:
     return votes.astype(np.float64).reshape(one.units, two.units)
 
 
-def _rule(front: Unit, back: Unit, state: State) -> bool:
-    """Whether ``front`` is always painted over ``back``."""
+def _rule(front: Unit, back: Unit, hands: Mapping[Side, str]) -> bool:
+    """Whether ``front`` is painted over ``back`` in every pose."""
     if back.kind in LIES_UNDER:
         return front.kind in BODY
     match front.kind, back.kind:
         case ("torso", "hips") | ("head", "torso") | ("leg", "hips"):
             return True
-        case "torso", "leg":  # a shirt hangs over standing thighs
-            return state.angles[f"hip_flexion_{back.side}"] < 50
         case "grip", "arm":
             return front.side == back.side
         case "arm", "support":
-            return state.hands["left" if front.side == "left" else "right"] != FREE
+            return hands["left" if front.side == "left" else "right"] != FREE
     return False

@@ -12,7 +12,8 @@ import pytest
 from haleward.errors import HalewardError
 from haleward.movement.library import default_library
 from haleward.render.captions import captions, web_vtt
-from haleward.render.sound import COUNTDOWN, FRAME, block_sound, encoded, session_sound, spoken_cues, wav
+from haleward.render.sound import COUNTDOWN, block_sound, session_sound, spoken_cues, wav
+from haleward.render.sound_packets import FRAME, encoded
 from haleward.render.voice import SAMPLE_RATE, Phrases, Samples, voice_of
 from haleward.session.compile import compile_session
 from haleward.session.cue_sheet import Cue, CueSheet

@@ -14,7 +14,8 @@ from haleward.cli.output import complain
 from haleward.errors import HalewardError
 from haleward.record import Record
 from haleward.render.film import FilmSize, make_film
-from haleward.render.sound import encoded, session_sound
+from haleward.render.sound import session_sound
+from haleward.render.sound_packets import encoded
 from haleward.render.voice import Phrases, voice_of
 from haleward.session.cue_sheet import CueSheet
 

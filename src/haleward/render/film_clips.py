@@ -22,14 +22,14 @@ _X264 = (
     "sync-lookahead=0:sliced-threads=0:threads=1:ipratio=1.0:repeat-headers=0:"
     "colorprim=bt709:transfer=bt709:colormatrix=bt709"
 )
-OPTIONS = {"preset": "veryfast", "tune": "animation", "x264-params": _X264, "forced-idr": "1"}
+OPTIONS = {"tune": "animation", "x264-params": _X264, "forced-idr": "1"}
 
 
 def set_up(codec: Any, size: Size) -> None:
     """The same settings for every clip and for the film that holds them."""
     codec.width, codec.height, codec.pix_fmt = size.width, size.height, "yuv420p"
     codec.time_base, codec.framerate = TIME_BASE, Fraction(FRAMES_A_SECOND)
-    codec.options, codec.thread_count = {**OPTIONS, "qp": str(size.quantiser)}, 1
+    codec.options, codec.thread_count = {**OPTIONS, "preset": size.preset, "qp": str(size.quantiser)}, 1
 
 
 def packets(frames: Iterable[Any], size: Size, *, each_whole: bool) -> list[bytes]:

@@ -33,7 +33,8 @@ class Box:
 class Size:
     """A film size. ``split`` is the row where the strip begins: a multiple of 16, the encoder's own block.
 
-    ``quantiser`` is how coarsely the encoder may store: the small film is for slow internet.
+    ``quantiser`` is how coarsely the encoder may store, ``preset`` how hard it looks for a short way to store it: the
+    small film is for slow internet, the large one is to be there soon.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Size:
     height: int
     split: int
     quantiser: int
+    preset: str
 
     def box(self, left: float, top: float, right: float, bottom: float | None = None) -> Box:
         """The box between places given in units; without a bottom it ends at the split."""
@@ -57,7 +59,7 @@ class Size:
 
 BT709 = 1  # the colours of high-definition television, as the converter counts them
 UNITS = 1280  # everything is laid out on a picture this wide
-SIZES = {"large": Size("large", 1280, 720, 592, 22), "small": Size("small", 854, 480, 400, 28)}
+SIZES = {"large": Size("large", 1280, 720, 592, 22, "ultrafast"), "small": Size("small", 854, 480, 400, 28, "veryfast")}
 
 
 @dataclass(frozen=True)
@@ -72,10 +74,10 @@ class Planes:
     """One picture; what was put in stays until something else is put there."""
 
     def __init__(self, size: Size) -> None:
-        h, w = size.height, size.width
-        self._whole: Pixels = np.zeros((h * 3 // 2, w), np.uint8)
-        halves = (self._whole[h : h + h // 4], self._whole[h + h // 4 :])
-        self._planes = (self._whole[:h], *(half.reshape(h // 2, w // 2) for half in halves))
+        self._frame = film_package("av").VideoFrame(size.width, size.height, "yuv420p")
+        self._planes = [_pixels(plane) for plane in self._frame.planes]
+        for plane in self._planes:
+            plane[:] = 0
 
     def put(self, part: Part) -> None:
         """Copy a part in."""
@@ -85,8 +87,8 @@ class Planes:
             plane[top : top + box.height // step, left : left + box.width // step] = pixels
 
     def frame(self) -> Any:
-        """The picture as a frame for the encoder."""
-        return film_package("av").VideoFrame.from_ndarray(self._whole, format="yuv420p")
+        """The picture as a frame for the encoder: the same one each time, so it is used before the next part comes."""
+        return self._frame
 
 
 def converted(box: Box, painted: Pixels) -> Part:
@@ -94,10 +96,7 @@ def converted(box: Box, painted: Pixels) -> Part:
     av = film_package("av")
     frame = av.VideoFrame.from_ndarray(painted, format="rgba")
     made = _converter(box.width, box.height)(frame, format="yuv420p", dst_colorspace=BT709, threads=1)
-    planes = [
-        np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width] for plane in made.planes
-    ]
-    y, u, v = (np.array(plane) for plane in planes)
+    y, u, v = (np.array(_pixels(plane)) for plane in made.planes)
     return Part(box, (y, u, v))
 
 
@@ -105,6 +104,11 @@ def as_painted(frame: Any) -> Pixels:
     """A picture back in red, green and blue."""
     made = _converter(frame.width, frame.height)(frame, format="rgba", src_colorspace=BT709, threads=1)
     return np.ascontiguousarray(made.to_ndarray())
+
+
+def _pixels(plane: Any) -> Pixels:
+    """The pixels of a plane, not a copy."""
+    return np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width]
 
 
 @cache

@@ -20,7 +20,7 @@ from haleward.render.kept import Kept
 from haleward.render.sound import film_package
 from haleward.session.cue_sheet import CueSheet, SheetExercise
 
-LAYOUT = 6  # raise it when the pictures change: clips kept on disk are then made anew
+LAYOUT = 7  # raise it when the pictures change: clips kept on disk are then made anew
 KIND = "clip"
 FEWEST_POSES, MOST_POSES = 25, 75  # drawn each way, however short or long the movement takes
 

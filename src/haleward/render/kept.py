@@ -31,6 +31,11 @@ class Kept:
         digest, content = _parted(path.read_bytes())
         return content if hashlib.sha256(content).digest() == digest else None
 
+    def has(self, facts: object) -> bool:
+        """Whether something was kept for ``facts``; only :meth:`get` finds out whether it is whole."""
+        path = self._path(facts)
+        return path is not None and path.exists()
+
     def put(self, facts: object, content: bytes) -> None:
         """Keep ``content`` for ``facts``."""
         path = self._path(facts)

@@ -6,22 +6,16 @@ import io
 import wave
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from haleward.errors import HalewardError
 from haleward.render.voice import MISSING, SAMPLE_RATE, Phrases, Samples
 from haleward.session.cue_sheet import Cue, CueSheet
 
-BIT_RATE = 48_000
 COUNTDOWN = "start_3"  # the key of the sentence that counts down, "Three, two, one, and begin"
 WAITS_MS = 350  # a word after a count may begin this much later, when the count is a long one ("seventeen")
-FRAME = 1024  # samples that AAC encodes at a time
-_SETTLED = 3  # silent frames after which the encoder gives the same packet again and again
 
 
 def spoken_cues(sheet: CueSheet) -> tuple[Cue, ...]:
@@ -49,6 +43,11 @@ def block_sound(sheet: CueSheet, index: int, phrases: Phrases) -> Samples:
         raise HalewardError(f"The session has no stretch {index}; it has 0 to {len(sheet.blocks) - 1}.")
     block = sheet.blocks[index]
     return _laid(sheet, phrases, block.start_ms, block.start_ms + block.length_ms, lambda _share: None)
+
+
+def spoken_texts(sheet: CueSheet) -> list[str]:
+    """Everything that is said in one breath, each once."""
+    return list(dict.fromkeys(one.text for one in _utterances(sheet)))
 
 
 def _laid(sheet: CueSheet, phrases: Phrases, from_ms: int, to_ms: int, told: Callable[[float], None]) -> Samples:
@@ -103,56 +102,6 @@ def wav(sound: Samples) -> bytes:
         file.setframerate(SAMPLE_RATE)
         file.writeframes((np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes())
     return out.getvalue()
-
-
-def encoded(sound: Samples, path: Path) -> None:
-    """Write ``sound`` as AAC in an MP4 container.
-
-    Most of a session is silence. A long silence is encoded once, at its ends; the packet between is used again.
-    """
-    av = film_package("av")
-    frames = np.pad(sound, (0, -len(sound) % FRAME)).reshape(-1, FRAME)
-    fed, copies = _without_silence(frames)
-    with av.open(str(path), "w", format="ipod") as out:
-        stream = out.add_stream("aac", rate=SAMPLE_RATE, layout="mono")
-        stream.bit_rate, stream.options = BIT_RATE, {"aac_coder": "fast"}
-        packets = [packet for at, number in enumerate(fed) for packet in stream.encode(_frame(av, frames[number], at))]
-        packets += stream.encode(None)
-        first, at = packets[0].pts, 0
-        for number, packet in enumerate(packets):
-            content = bytes(packet)
-            for _ in range(1 + copies.get(number, 0)):
-                again = av.Packet(content)
-                again.stream, again.time_base, again.duration = stream, Fraction(1, SAMPLE_RATE), FRAME
-                again.pts = again.dts = first + at * FRAME
-                out.mux(again)
-                at += 1
-
-
-def _without_silence(frames: Samples) -> tuple[list[int], dict[int, int]]:
-    """The frames to encode; and, by the number of a packet in between, how many more of it stand for what was left out.
-
-    A packet holds a frame and the one before it. So after two silent frames there is a packet of pure silence.
-    """
-    silent: NDArray[np.bool_] = np.abs(frames).max(axis=1) == 0
-    fed: list[int] = []
-    copies: dict[int, int] = {}
-    run = 0  # silent frames up to here
-    ends = np.append(np.nonzero(~silent)[0], len(frames))  # where silences end
-    for number in range(len(frames)):
-        run = run + 1 if silent[number] else 0
-        left = int(ends[np.searchsorted(ends, number)]) - number  # silent frames from here to the end of the silence
-        if run > _SETTLED and left > _SETTLED:
-            copies[len(fed) - 1] = copies.get(len(fed) - 1, 0) + 1
-        else:
-            fed.append(number)
-    return fed, copies
-
-
-def _frame(av: Any, samples: Samples, at: int) -> Any:
-    frame = av.AudioFrame.from_ndarray(samples[None], "fltp", "mono")
-    frame.sample_rate, frame.pts, frame.time_base = SAMPLE_RATE, at * FRAME, Fraction(1, SAMPLE_RATE)
-    return frame
 
 
 def film_package(name: str) -> Any:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import csv
 import hashlib
 import re
-from functools import cache, lru_cache
+from collections.abc import Iterable
+from functools import cache, cached_property, lru_cache
 from importlib import import_module
 from pathlib import Path
 from typing import Any, Protocol
@@ -59,15 +60,19 @@ class NeuralVoice:
             from hibari import Hibari, __version__
         except ImportError as error:
             raise HalewardError(MISSING) from error
-        if file is None:
-            self._speak, which = Hibari(), "heart"
-        else:
-            self._speak, which = _from_file(Hibari, file), hashlib.sha256(file.read_bytes()).hexdigest()[:16]
+        self._usual = Hibari
+        self._other = _from_file(Hibari, file) if file else None
+        which = hashlib.sha256(file.read_bytes()).hexdigest()[:16] if file else "heart"
         self.name = f"hibari {__version__} {which}"
 
     def say(self, text: str, *, speed: float) -> Samples:
         """See :class:`Voice`."""
         return np.asarray(self._speak(text, seed=0, speed=speed), np.float32)
+
+    @cached_property
+    def _speak(self) -> Any:
+        """Loaded when something is to be said: a session whose sentences are all kept needs only the name."""
+        return self._other or self._usual()
 
 
 def look_for_voice(file: Path) -> None:
@@ -124,6 +129,10 @@ class Phrases:
             )
         return sound
 
+    def lacking(self, texts: Iterable[str]) -> list[str]:
+        """Those of ``texts`` that are not kept yet, and would have to be made."""
+        return [text for text in texts if not self._store.has(self._facts(text, SPEED))]
+
     def _at(self, text: str, speed: float) -> Samples:
         key = (text, speed)
         if key not in self._known:
@@ -131,13 +140,15 @@ class Phrases:
         return self._known[key]
 
     def _kept(self, text: str, speed: float) -> Samples:
-        said = as_spoken(text)
-        facts = (self._voice.name, said, speed, LEVEL_RMS, BENT, PEAK, PAUSE_S, _AFTER)
+        facts = self._facts(text, speed)
         found = self._store.get(facts)
         if found is None:
-            found = np.rint(self._made(said, speed) * _WHOLE).astype("<i2").tobytes()
+            found = np.rint(self._made(as_spoken(text), speed) * _WHOLE).astype("<i2").tobytes()
             self._store.put(facts, found)
         return np.frombuffer(found, "<i2").astype(np.float32) / np.float32(_WHOLE)
+
+    def _facts(self, text: str, speed: float) -> tuple[object, ...]:
+        return (self._voice.name, as_spoken(text), speed, LEVEL_RMS, BENT, PEAK, PAUSE_S, _AFTER)
 
     def _made(self, said: str, speed: float) -> Samples:
         """Sentence by sentence, with pauses that are the same everywhere."""

@@ -412,6 +412,44 @@ def test_a_day_that_is_none_gets_one_sentence(plan: ProgrammeVersion, assistant:
     assert "not a day" in answer.content.decode()
 
 
+# Without a script, and with somebody beside them
+
+
+def test_a_browser_without_script_tells_a_session_on_a_plain_form(token: str, longer: ProgrammeVersion) -> None:
+    diary = Client().get(reverse("me_diary", args=[token])).content.decode()
+    listed = reverse("me_tell", args=[token])
+    assert f'<noscript><meta http-equiv="refresh" content="0; url={listed}"></noscript>' in diary
+    client, today = Client(), timezone.localdate()
+    address = reverse("me_tell_session", args=[token, today.isoformat(), "walk"])
+    sent = {"id": str(uuid4()), "done": "part", "minutes": "12", "effort": "3", "rate": "98", "symptom": ""}
+    for _ in range(2):  # a second press keeps nothing twice
+        assert client.post(address, sent).status_code == 302
+    (log,) = session_logs(longer.person)
+    assert (log.outcome, log.whole_effort, log.heart_rate_bpm, log.origin) == ("part", 3, 98, "person")
+    assert sum(one.minutes or 0 for one in log.sets) == 12
+    assert LogEntry.objects.count() == 1
+    assert "Part done. That counts." in client.get(listed).content.decode()
+    assert client.post(address, {"id": str(uuid4()), "minutes": "999"}).status_code == 422
+    assert client.get(address.replace("walk", "three")).status_code == 404
+
+
+def test_a_symptom_told_without_script_holds_the_plan_and_opens_the_safety_page(
+    token: str, longer: ProgrammeVersion
+) -> None:
+    address = reverse("me_tell_session", args=[token, timezone.localdate().isoformat(), "walk"])
+    sent = {"id": str(uuid4()), "done": "not_done", "symptom": next(iter(_symptoms(longer)))}
+    assert Client().post(address, sent)["Location"] == reverse("me_safety", args=[token])
+    assert why_held(longer.person, timezone.localdate())
+
+
+def test_whoever_helps_on_the_persons_own_link_says_so(token: str, longer: ProgrammeVersion) -> None:
+    today = timezone.localdate()
+    send(token, [report(longer.person, today, "one", helping=True)])
+    address = reverse("me_tell_session", args=[token, today.isoformat(), "walk"])
+    Client().post(address, {"id": str(uuid4()), "done": "as_planned", "helping": "1"})
+    assert {log.part_key: log.origin for log in session_logs(longer.person)} == {"one": "carer", "walk": "carer"}
+
+
 # Helpers
 
 

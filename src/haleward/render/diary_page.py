@@ -35,6 +35,7 @@ def diary_page(data: Mapping[str, Any], *, wording: Wording, values: Mapping[str
         "unwell": "unwell_button",
         "emergency": "banner_lead",
         "no_script": "diary_no_script",
+        "no_script_tell": "diary_no_script_tell",
         "safety_link": "safety_page_link",
         "not_kept": "not_kept",
         "caution": "caution_line",
@@ -44,6 +45,7 @@ def diary_page(data: Mapping[str, Any], *, wording: Wording, values: Mapping[str
         "style": style("diary.css"),
         "script": script(ENTRY),
         "data": json_for_html(data),
+        "tell_url": escape(data["tell_url"]),
     }
     return re.sub(r"\{(\w+)\}", lambda match: blanks[match.group(1)], template("diary.html"))
 

@@ -43,6 +43,7 @@ _SESSION = (
     _Field("session_id", _TEXT),
     _Field("plan_version", _WHOLE_NUMBER, lowest=0),
     _Field("part_key", _TEXT),
+    _Field("helping", _YES_NO, optional=True),
 )
 _SET = (
     _Field("exercise_index", _WHOLE_NUMBER, lowest=0),

@@ -5,6 +5,7 @@ import { reportOf } from "./diary_report.js";
 import { soreScreen, soreAdviceScreen } from "./diary_sore.js";
 import { hardScreen, rateScreen } from "./diary_more.js";
 import { partScreen, savedScreen } from "./diary_tell.js";
+import { makeHelping } from "./diary_helping.js";
 import { findTold, sessionOf } from "./diary_told.js";
 import { diaryAdviceScreen, diaryUnwellScreen } from "./diary_unwell.js";
 import { makeOutbox } from "./outbox.js";
@@ -35,7 +36,7 @@ const entryOf = (context, session, kind, values) => {
   const ago = (Date.parse(context.today()) - Date.parse(session.on)) / DAY_MS;
   const at = ago > 0 ? new Date(`${daysLater(localDay(new Date()), -ago)}T12:00:00`) : new Date();
   const about = { session_id: session.session_id, sheet_id: "diary", plan_version: context.sheet.plan_version };
-  const data = { ...about, part_key: session.part_key, back_dated: ago > 0, ...values };
+  const data = { ...about, part_key: session.part_key, back_dated: ago > 0, ...values, helping: context.helps() || undefined };
   return { entry_id: newIdentifier(), kind, at: at.toISOString(), data };
 };
 
@@ -45,6 +46,7 @@ const makeDiary = (data, { outbox, told, words }) => {
     words,
     told,
     sheet: data.sheet,
+    helps: makeHelping(data, words),
     today: () => todayFrom(data.today),
     log: (session, kind, values) => outbox.add(entryOf(context, session, kind, values)),
     /** Say how a session went, or correct it: the newest report counts. */
@@ -54,7 +56,7 @@ const makeDiary = (data, { outbox, told, words }) => {
       const kept = before.outcome === outcome ? before : {};
       const report = { ...reportOf(context, session, outcome), ...kept, ...more, outcome, on: session.on, back_dated: late };
       report.entered_at = new Date().toISOString();
-      told.set(session.session_id, { outcome, origin: data.origin, late, report });
+      told.set(session.session_id, { outcome, origin: context.helps() ? "carer" : data.origin, late, report });
       return context.log(session, "report", report);
     },
     open: (name, values = {}) => SCREENS[name](context, values),

@@ -131,7 +131,7 @@ def _row(
         part_key=data["part_key"],
         kind=entry["kind"],
         happened_at=datetime.fromisoformat(entry["at"]),
-        origin=origin,
+        origin="carer" if origin == "person" and data.get("helping") else origin,
         clock_off_s=off_s,
         data=dict(data),
     )

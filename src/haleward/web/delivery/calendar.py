@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from haleward.dose.week_plan import Week
 from haleward.exchange.calendar import Note, Standing, Wishes, calendar_of
+from haleward.session.bilingual import shown_sheet
 from haleward.session.compile import WALK
 from haleward.session.week_words import WeekWords
 from haleward.web.delivery.landing_words import words_for
@@ -19,6 +20,7 @@ from haleward.web.delivery.links import SALT, LinkClosed, open_link
 from haleward.web.delivery.models import LogEntry, PersonLink
 from haleward.web.delivery.sheets import sheet_of, signed_programme
 from haleward.web.delivery.weeks import weeks_for
+from haleward.web.languages.shown import wording_now
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -50,8 +52,8 @@ def calendar_file(person: Person, wishes: Wishes, *, now: datetime, changed_at: 
     keys = [*(part.key for part in programme.parts), WALK]
     return calendar_of(
         programme,
-        {key: sheet_of(row, key)[0] for key in keys},
-        in_force.wording_of(person.service),
+        {key: shown_sheet(sheet_of(row, key)[0]) for key in keys},
+        wording_now(person.service),
         made_at=now,
         changed_at=changed_at,
         timezone=settings.TIME_ZONE,
@@ -81,7 +83,7 @@ def notes_of(row: ProgrammeVersion) -> dict[tuple[str, date], Note]:
             short = words.say("calendar_short", what=words.name(one)) if one.short else ""
             lines = tuple(filter(None, (short, words.special(day), words.moved(one))))
             if lines:
-                sheet = sheet_of(row, one.part_key, one)[0] if one.short else None
+                sheet = shown_sheet(sheet_of(row, one.part_key, one)[0]) if one.short else None
                 notes[one.part_key, one.planned_on] = Note(lines, sheet)
     return notes
 

@@ -51,6 +51,7 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
         "post_url": reverse("me_log", args=[token]),
         "home_url": reverse("me", args=[token]),
         "token": token,
+        "tell_url": reverse("me_tell", args=[token]),
         "today": today.isoformat(),
         "sore_days": progression.sore_days,
         "days": days_of(row, keys, first=today - timedelta(days=back), last=today + timedelta(days=AHEAD_DAYS)),

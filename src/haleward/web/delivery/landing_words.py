@@ -7,6 +7,8 @@ from datetime import date
 
 from haleward.dose.model import Walking
 from haleward.dose.week import WEEK
+from haleward.languages import TranslatedWording
+from haleward.web.languages.shown import wording_now
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
 from haleward.wording import Wording
@@ -24,12 +26,16 @@ class Words:
         filled = self.values | {name: str(value) for name, value in more.items()}
         return self.wording.text(key, filled)
 
+    def phrase(self, english: str) -> str:
+        """A date, a weekday or a list of them in the language of the page."""
+        return self.wording.value("", english) if isinstance(self.wording, TranslatedWording) else english
+
 
 def words_for(person: Person) -> Words:
     """Protocol settings, the service's own numbers and the person's first name."""
     limits = in_force.protocol_of(person.service).wording_values
     numbers = in_force.numbers_of(person.service).values
-    return Words({**limits, **numbers, "first_name": person.first_name}, in_force.wording_of(person.service))
+    return Words({**limits, **numbers, "first_name": person.first_name}, wording_now(person.service))
 
 
 def walk_words(walking: Walking, say: Words) -> dict[str, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from typing import Any
+from typing import Any, Protocol
 from uuid import UUID, uuid5
 
 from django import forms
@@ -43,6 +43,7 @@ class Line:
     planned: bool
     known: Told | None
     movements: tuple[tuple[int, str, int], ...] = ()  # those with repetitions: place, title, how many
+    asks_rate: bool = False  # heart rate can guide this person, and they can count it
 
     @property
     def key(self) -> str:
@@ -93,10 +94,7 @@ class PaperForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.lines = lines
         self.asks_rate = asks_heart_rate(person, today=timezone.localdate())
-        symptoms = [
-            ("", "–"),
-            *((one.key, one.label) for one in in_force.protocol_of(person.service).concerns.symptoms),
-        ]
+        symptoms = [("", "–"), *symptoms_of(person)]
         places = [("", "–"), *((place, place.replace("_", " ")) for place in SORE_PLACES)]
         for line in lines:
             where = f"{line.day}, {line.name}"
@@ -168,12 +166,27 @@ def _number(most: int, least: int = 0) -> forms.Field:
     )
 
 
-def entries_of(form: PaperForm, person: Person, *, now: datetime) -> list[dict[str, Any]]:
+class Filled(Protocol):
+    """A form that was filled in: a week on paper, or one session."""
+
+    lines: list[Line]
+    cleaned_data: dict[str, Any]
+
+    def given(self, line: Line, name: str) -> Any:
+        """What was told of a line; ``None`` for a blank."""
+
+
+def symptoms_of(person: Person) -> list[tuple[str, str]]:
+    """The symptoms of the protocol that can be chosen."""
+    return [(one.key, one.label) for one in in_force.protocol_of(person.service).concerns.symptoms]
+
+
+def entries_of(form: Filled, person: Person, *, now: datetime) -> list[dict[str, Any]]:
     """The entries of the log for what was typed."""
     return [entry for line in form.lines for entry in _entries(line, form, person, now)]
 
 
-def _entries(line: Line, form: PaperForm, person: Person, now: datetime) -> Iterator[dict[str, Any]]:
+def _entries(line: Line, form: Filled, person: Person, now: datetime) -> Iterator[dict[str, Any]]:
     version = version_on(person, line.on)
     told_id = UUID(line.known.session_id) if line.known else session_id_of(person, line.on, line.part_key)
     make = uuid5(form.cleaned_data["id"], line.key)
@@ -210,9 +223,7 @@ def _sets(line: Line, done: str, minutes: int | None, programme: Programme) -> l
     return planned_sets(programme, line.part_key) if done == "as_planned" else []
 
 
-def _with_hard(
-    sets: list[dict[str, Any]], line: Line, form: PaperForm, version: ProgrammeVersion
-) -> list[dict[str, Any]]:
+def _with_hard(sets: list[dict[str, Any]], line: Line, form: Filled, version: ProgrammeVersion) -> list[dict[str, Any]]:
     """The sets with the repetition at which a movement got hard, in the last set of it."""
     exercises = next((part.exercises for part in programme_of(version).parts if part.key == line.part_key), ())
     found = {(one["exercise_index"], one["set_number"]): one for one in sets}

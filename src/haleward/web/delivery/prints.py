@@ -11,6 +11,7 @@ from django.utils import timezone
 from haleward.render.booklet_codes import NO_LINKS, Links
 from haleward.web.delivery.links import token_of
 from haleward.web.delivery.sheets import PrintKind, print_of
+from haleward.web.languages.shown import told_in_language_of
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.studio.films import films_of
 
@@ -20,7 +21,8 @@ def printed(request: HttpRequest, row: ProgrammeVersion, part_key: str, *, with_
     kind = _kind(request.GET.get("print", "booklet"))
     links, mark = links_of(request, row, part_key) if with_links and kind != "card" else (NO_LINKS, "")
     name = {"booklet": "session", "large": "session-large-print", "card": "card"}[kind]
-    return pdf(print_of(row, part_key, kind, links=links, link_mark=mark), f"{name}-{part_key}-plan-{row.version}.pdf")
+    made = told_in_language_of(row.person, lambda: print_of(row, part_key, kind, links=links, link_mark=mark))
+    return pdf(made, f"{name}-{part_key}-plan-{row.version}.pdf")
 
 
 def pdf(content: bytes, name: str) -> HttpResponse:

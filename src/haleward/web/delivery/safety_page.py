@@ -12,6 +12,7 @@ from haleward.safety.facts import facts_of
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
 from haleward.web.delivery.landing import words_for
+from haleward.web.languages.shown import wording_now
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
 
@@ -20,7 +21,7 @@ FIRST = "stop if"
 
 def safety_of(person: Person) -> dict[str, Any]:
     """Template context: when to stop, then what to do for each symptom this person may have."""
-    say, wording = words_for(person), in_force.wording_of(person.service)
+    say, wording = words_for(person), wording_now(person.service)
     row = finished_of(person)
     record = record_of(row) if row else Record(str(person.pk), person.first_name, timezone.localdate())
     facts = facts_of(record, today=timezone.localdate())

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import timedelta
 from functools import cache
 from pathlib import Path
-from typing import Literal, TypedDict
+from typing import Any, Literal, TypedDict
 
 from django.conf import settings
 from django.utils import timezone
@@ -30,11 +30,13 @@ from haleward.render.booklet_week import LOG_WEEKS
 from haleward.render.class_card import class_card_pdf
 from haleward.render.page import session_page
 from haleward.safety.protocol import Protocol
+from haleward.session.bilingual import compile_in_language
 from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
 from haleward.session.week_words import differs
 from haleward.web.assessment.mapping import record_of
 from haleward.web.delivery.weeks import weeks_for
+from haleward.web.languages.shown import language_now, told_in_language_of, wording_now
 from haleward.web.people.models import Person
 from haleward.web.prescription.ground import ground_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
@@ -61,15 +63,18 @@ def sheet_of(row: ProgrammeVersion, part_key: str, planned: Planned | None = Non
     if part_key not in {WALK, *(part.key for part in programme.parts)}:
         raise HalewardError(f"Plan {row.version} has no part {part_key!r}.")
     record = record_of(row.assessment)
-    sheet = compile_session(
-        programme if planned is None else programme_for(programme, planned),
-        part_key,
-        record,
+    told: dict[str, Any] = {
         **surroundings(row.person.service),
-        made_on=timezone.localdate(row.signed_at or row.made_at),
-        intensity=intensity_in_force(row),
-        options=options_of(row.person),
-    )
+        "made_on": timezone.localdate(row.signed_at or row.made_at),
+        "intensity": intensity_in_force(row),
+        "options": options_of(row.person),
+    }
+    chosen, language = programme if planned is None else programme_for(programme, planned), language_now()
+    if language is None:
+        sheet = compile_session(chosen, part_key, record, **told)
+    else:
+        told |= {"wording": language.english, "catalogue": language.catalogue}
+        sheet = compile_in_language(chosen, part_key, record, **told)
     if planned is not None and planned.short:  # a page of its own: a place kept in the whole session is not one in it
         mark = f"short/{len(planned.exercises)}/{planned.minutes}"
         sheet = replace(sheet, sheet_id=str(uuid.uuid5(uuid.UUID(sheet.sheet_id), mark)))
@@ -150,20 +155,26 @@ def surroundings(service: ServiceRow) -> Surroundings:
     return {
         "protocol": in_force.protocol_of(service),
         "library": in_force.library(),
-        "wording": in_force.wording_of(service),
+        "wording": wording_now(service),
         "service": in_force.numbers_of(service),
     }
 
 
 def file_of(row: ProgrammeVersion, part_key: str) -> str:
     """The session page as a file of its own, which sends nothing anywhere."""
-    sheet, record = sheet_of(row, part_key)
-    return session_page(sheet, record=record, **surroundings(row.person.service))
+
+    def made() -> str:
+        sheet, record = sheet_of(row, part_key)
+        return session_page(sheet, record=record, **surroundings(row.person.service))
+
+    return told_in_language_of(row.person, made)
 
 
 def _kept(row: ProgrammeVersion, part_key: str, suffix: str) -> Path:
     """Where the made file is kept."""
-    return Path(settings.DATA) / "sheets" / f"{mark_of(row, part_key)}.{suffix}"
+    language = language_now()
+    told = f"{language.catalogue.tag}-{language.catalogue.digest}." if language else ""
+    return Path(settings.DATA) / "sheets" / f"{mark_of(row, part_key)}.{told}{suffix}"
 
 
 def mark_of(row: ProgrammeVersion, part_key: str) -> str:

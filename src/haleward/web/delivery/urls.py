@@ -11,6 +11,7 @@ from haleward.web.delivery import (
     views_paper,
     views_person,
     views_staff,
+    views_tell,
 )
 
 urlpatterns = [
@@ -22,6 +23,8 @@ urlpatterns = [
     path("me/<str:token>/calendar/exercise-plan.ics", views_calendar.file, name="me_calendar_file"),
     path("me/calendar/<str:token>/exercise-plan.ics", views_calendar.feed, name="calendar_feed"),
     path("me/<str:token>/diary/", views_diary.diary, name="me_diary"),
+    path("me/<str:token>/tell/", views_tell.sessions, name="me_tell"),
+    path("me/<str:token>/tell/<slug:on>/<slug:part_key>/", views_tell.session, name="me_tell_session"),
     path("me/<str:token>/days/", views_days.days, name="me_days"),
     path("me/<str:token>/doing/", views_doing.doing, name="me_doing"),
     path("me/<str:token>/helpers/", views_carers.carers, name="me_carers"),

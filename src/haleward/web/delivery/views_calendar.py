@@ -19,6 +19,7 @@ from haleward.web.delivery.landing import words_for
 from haleward.web.delivery.links import Holder, LinkClosed, token_of
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.delivery.views_person import closed_page, holding
+from haleward.web.languages.shown import told_in_language_of
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
 
@@ -65,7 +66,11 @@ def feed(request: HttpRequest, token: str) -> HttpResponse:
         fault = words_for(link.person)("calendar_damaged")
         return HttpResponse(fault, status=422, content_type="text/plain; charset=utf-8")
     wishes = form.wishes(request.build_absolute_uri(reverse("me", args=[token_of(link)])))
-    return _calendar(calendar_file(link.person, wishes, now=timezone.now(), changed_at=last_change(link.person)))
+    now, person = timezone.now(), link.person
+    changed_at = last_change(person)
+    return _calendar(
+        told_in_language_of(person, lambda: calendar_file(person, wishes, now=now, changed_at=changed_at))
+    )
 
 
 @roles("lead", "nurse", "assistant")
@@ -85,7 +90,9 @@ def staff_file(request: StaffRequest, person_id: UUID) -> HttpResponse:
     if not form.is_valid():
         return render(request, "delivery/calendar_staff.html", _shown(person, form), status=422)
     now = timezone.now()
-    return _calendar(calendar_file(person, form.wishes(), now=now, changed_at=now))
+    return _calendar(
+        told_in_language_of(person, lambda: calendar_file(person, form.wishes(), now=now, changed_at=now))
+    )
 
 
 def _person(request: StaffRequest, person_id: UUID) -> Person:

@@ -23,6 +23,7 @@ from haleward.web.delivery.views_person import covering
 from haleward.web.delivery.views_staff import person_of
 from haleward.web.delivery.week_shown import Shown, week_days
 from haleward.web.delivery.weeks import begun_on, told_by_place, weeks_for
+from haleward.web.languages.shown import wording_now
 from haleward.web.people.models import Person
 from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
@@ -96,7 +97,7 @@ def _shown(person: Person, form: DaysForm, request: HttpRequest) -> dict[str, An
     shown = Shown(programme_of(row), say, told_by_place(person), begun_on(person))
     weeks = weeks_for(row, week_days(today, 2))
     topic = special.illness_topic(person)
-    advice = in_force.wording_of(person.service).safety(topic, values=say.values) if topic else ()
+    advice = wording_now(person.service).safety(topic, values=say.values) if topic else ()
     return {
         "person": person,
         "form": form,

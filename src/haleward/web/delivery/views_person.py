@@ -29,6 +29,7 @@ from haleward.web.delivery.links import Holder, LinkClosed, read_token
 from haleward.web.delivery.prints import printed
 from haleward.web.delivery.safety_page import safety_of
 from haleward.web.delivery.weeks import week_for
+from haleward.web.languages.shown import told_in_language_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
 from haleward.web.studio.films import parts_with_film
 from haleward.web.team import protocol as in_force
@@ -68,8 +69,8 @@ def covering(covers: str) -> Callable[[Callable[..., HttpResponseBase]], Callabl
             except LinkClosed:
                 return closed_page(request)
             if covers and covers not in holder.covers:
-                return not_covered(request, holder, token)
-            return view(request, holder, token=token, **kwargs)
+                return told_in_language_of(holder.person, lambda: not_covered(request, holder, token))
+            return told_in_language_of(holder.person, lambda: view(request, holder, token=token, **kwargs))
 
         return opened
 

@@ -42,7 +42,7 @@ class Shown:
         return [
             {
                 "on": day.on.isoformat(),
-                "name": day_name(day.on),
+                "name": self.say.phrase(day_name(day.on)),
                 "today": day.on == today,
                 "special": self.special_line(day),
                 "sessions": [

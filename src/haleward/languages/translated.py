@@ -68,6 +68,10 @@ class TranslatedWording(Wording):
         needed = placeholders(self.template(key))
         return super().text(key, {**values, **{name: self.value(name, values[name]) for name in needed}})
 
+    def has_value(self, name: str, english: str) -> bool:
+        """Whether this language can tell a value."""
+        return self._values.shown(name, english) is not None
+
     def value(self, name: str, english: str) -> str:
         """A value as this language writes it."""
         shown = self._values.shown(name, english)

@@ -87,9 +87,10 @@ class Values:
 
     def _date(self, value: str) -> str | None:
         found = _DATE.fullmatch(value)
-        if not found or found["month"] not in _MONTHS:
+        month = found and next((n for n, name in enumerate(_MONTHS, 1) if found["month"] in (name, name[:3])), 0)
+        if not found or not month:
             return None
-        parts = {"day": found["day"], "month": self._text(f"month_{_MONTHS.index(found['month']) + 1}")}
+        parts = {"day": found["day"], "month": self._text(f"month_{month}")}
         parts |= {"weekday": self._exact(found["weekday"]) or ""} if found["weekday"] else {}
         parts |= {"year": found["year"]} if found["year"] else {}
         key = "date" + ("_weekday" if found["weekday"] else "") + ("" if found["year"] else "_short")

@@ -14,7 +14,7 @@ from typing import Any
 from haleward.dose.model import Programme, Walking
 from haleward.plain import to_plain
 from haleward.record import Record
-from haleward.render.page import json_for_html, words_named
+from haleward.render.page import draft_block, json_for_html, words_named
 from haleward.render.page_bundle import script, style, template
 from haleward.render.page_safety import symptoms, topics
 from haleward.safety.conditions import Facts
@@ -42,7 +42,10 @@ def diary_page(data: Mapping[str, Any], *, wording: Wording, values: Mapping[str
     }
     blanks = {name: escape(wording.text(key, values)) for name, key in texts.items()} | {
         "service": escape(service),
-        "style": style("diary.css"),
+        "language": escape(wording.language),
+        "direction": wording.direction,
+        "draft": draft_block(wording),
+        "style": style("diary.css", direction=wording.direction),
         "script": script(ENTRY),
         "data": json_for_html(data),
         "tell_url": escape(data["tell_url"]),

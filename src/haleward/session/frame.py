@@ -63,6 +63,12 @@ def frame(
     )
 
 
+def frame_movements() -> tuple[tuple[str, Posture], ...]:
+    """Every movement that a warm-up or a cool-down may have, in each posture."""
+    named = {row.movement_id for rows in _rows(_TABLE).values() for row in rows if row.movement_id}
+    return tuple((movement_id, posture) for movement_id in sorted(named) for posture in _SUPPORTED)
+
+
 def frame_blocks(stage: Stage, planned: tuple[Planned, ...], context: Context, *, first: int, rate: str) -> list[Block]:
     """The blocks of one stage; ``first`` is the place of its first movement in the sheet's frame.
 

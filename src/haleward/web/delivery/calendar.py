@@ -24,7 +24,6 @@ from haleward.web.languages.shown import wording_now
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
-from haleward.web.team import protocol as in_force
 
 FEED_SALT = "haleward.calendar-link"  # not that of a person's link: an address in a calendar opens the calendar only
 WEEKS = 12  # a programme lasts about twelve weeks; a new version starts a new calendar

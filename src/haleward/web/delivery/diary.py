@@ -11,6 +11,7 @@ from haleward.dose.intensity import set_intensity, shown_range
 from haleward.dose.week_plan import DAYS_A_WEEK, monday_of
 from haleward.render.diary_page import diary_data, diary_page
 from haleward.safety.facts import facts_of
+from haleward.session.bilingual import shown_sheet
 from haleward.session.compile import WALK
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
@@ -19,6 +20,7 @@ from haleward.web.delivery.links import Holder
 from haleward.web.delivery.logs import session_id_of
 from haleward.web.delivery.sheets import sheet_of, signed_programme
 from haleward.web.delivery.weeks import Told, begun_on, days_between, told_by_place, weeks_for
+from haleward.web.languages.shown import wording_now
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -31,7 +33,7 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
     """The log page of whoever holds the link. Raises when there is no signed plan."""
     person = holder.person
     row = signed_programme(person)
-    programme, wording, values = programme_of(row), in_force.wording_of(person.service), words_for(person).values
+    programme, wording, values = programme_of(row), wording_now(person.service), words_for(person).values
     keys = [*(part.key for part in programme.parts), WALK]
     sheets = {key: sheet_of(row, key) for key in keys}
     record = sheets[WALK][1]
@@ -39,7 +41,7 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
     back = progression.back_date_days_most or 0
     data = diary_data(
         programme,
-        {key: sheet for key, (sheet, _) in sheets.items()},
+        {key: shown_sheet(sheet) for key, (sheet, _) in sheets.items()},
         record=record,
         facts=facts_of(record, today=today),
         wording=wording,

@@ -71,7 +71,7 @@ def _sessions(told: dict[tuple[date, str], Told], mondays: list[date], planned: 
         here = [known for (on, key), known in told.items() if key != WALK and monday_of(on) == monday]
         return float(sum(known.done for known in here)) if here else None
 
-    bars = [Bar(say.phrase(f"{monday:%-d %b}"), count(monday), planned if monday == mondays[-1] else None) for monday in mondays]
+    bars = [Bar(_label(monday, say), count(monday), planned if monday == mondays[-1] else None) for monday in mondays]
     done = bars[-1].value
     line = say("log_week_none")
     if done is not None:
@@ -84,12 +84,16 @@ def _walks(told: list[tuple[date, float | None]], mondays: list[date], planned: 
         here = [minutes for on, minutes in told if monday_of(on) == monday and minutes is not None]
         return sum(here) if here else None
 
-    bars = [Bar(say.phrase(f"{monday:%-d %b}"), total(monday), planned if monday == mondays[-1] else None) for monday in mondays]
+    bars = [Bar(_label(monday, say), total(monday), planned if monday == mondays[-1] else None) for monday in mondays]
     walked = bars[-1].value
     line = say("log_week_none")
     if walked is not None:
         line = say("doing_walks_line", minutes=f"{walked:g}", planned_minutes=planned)
     return {"line": line, "svg": week_bars(bars, title=say("doing_walks"), description=_spoken(bars, line))}
+
+
+def _label(monday: date, say: Words) -> str:
+    return say.phrase(f"{monday:%-d %b}")
 
 
 def _effort(logs: Iterable[SessionLog], say: Words, low: float, high: float, most: float) -> dict[str, str]:

@@ -78,7 +78,7 @@ def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
         "off_line": shown.off_line(weeks[0]),
         "minutes_line": say("week_minutes", minutes=minutes) if minutes else "",
         "kind_line": kind_line(weeks[0], shown, today),
-        "parts": [(one, say("landing_part_name", part_name=one.key), say.phrase(days_line(one))) for one in programme.parts],
+        "parts": [(one, say("landing_part_name", part_name=one.key), days_line(one, say)) for one in programme.parts],
         "walk_days": say.phrase(" and ".join(day.capitalize() for day in programme.walking.days)),
         "walk_key": WALK,
         "plan_line": say("plan_version", plan_version=row.version, plan_date=f"{programme.made_on:%-d %B %Y}"),
@@ -91,6 +91,6 @@ def reopened_at(person: Person) -> str:
     return closed.closed_at.isoformat() if closed and closed.closed_at else ""
 
 
-def days_line(part: Part) -> str:
+def days_line(part: Part, say: Words) -> str:
     """The part's days, as read out."""
-    return " and ".join(day.capitalize() for day in part.days)
+    return say.phrase(" and ".join(day.capitalize() for day in part.days))

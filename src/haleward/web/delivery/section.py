@@ -10,6 +10,7 @@ from haleward.web.accounts.models import User
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.logs import all_logs
 from haleward.web.delivery.reading import clocks_of, readable_session, titles_of
+from haleward.web.languages.shown import told_to_staff
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import signed_of
 from haleward.web.prescription.signing import programme_of
@@ -29,6 +30,7 @@ def context(person: Person, user: User) -> dict[str, Any]:
         "programme": programme_of(row) if row else None,
         "logs": [readable_session(log, titles, clocks.get(log.session_id)) for log in reversed(logs[-SHOWN:])],
         "more": len(logs) > SHOWN,
+        "language": told_to_staff(person),
         "held": why_held(person, timezone.localdate()),
         "may_link": user.role in ("lead", "nurse"),
         "special": person.special_days.filter(withdrawn_at__isnull=True, last_on__gte=timezone.localdate()),

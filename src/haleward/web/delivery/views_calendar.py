@@ -68,9 +68,7 @@ def feed(request: HttpRequest, token: str) -> HttpResponse:
     wishes = form.wishes(request.build_absolute_uri(reverse("me", args=[token_of(link)])))
     now, person = timezone.now(), link.person
     changed_at = last_change(person)
-    return _calendar(
-        told_in_language_of(person, lambda: calendar_file(person, wishes, now=now, changed_at=changed_at))
-    )
+    return _calendar(told_in_language_of(person, lambda: calendar_file(person, wishes, now=now, changed_at=changed_at)))
 
 
 @roles("lead", "nurse", "assistant")
@@ -90,9 +88,7 @@ def staff_file(request: StaffRequest, person_id: UUID) -> HttpResponse:
     if not form.is_valid():
         return render(request, "delivery/calendar_staff.html", _shown(person, form), status=422)
     now = timezone.now()
-    return _calendar(
-        told_in_language_of(person, lambda: calendar_file(person, form.wishes(), now=now, changed_at=now))
-    )
+    return _calendar(told_in_language_of(person, lambda: calendar_file(person, form.wishes(), now=now, changed_at=now)))
 
 
 def _person(request: StaffRequest, person_id: UUID) -> Person:

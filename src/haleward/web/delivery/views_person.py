@@ -70,7 +70,10 @@ def covering(covers: str) -> Callable[[Callable[..., HttpResponseBase]], Callabl
                 return closed_page(request)
             if covers and covers not in holder.covers:
                 return told_in_language_of(holder.person, lambda: not_covered(request, holder, token))
-            return told_in_language_of(holder.person, lambda: view(request, holder, token=token, **kwargs))
+            stores = request.method not in ("GET", "HEAD")
+            return told_in_language_of(
+                holder.person, lambda: view(request, holder, token=token, **kwargs), stores=stores
+            )
 
         return opened
 

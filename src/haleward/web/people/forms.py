@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 
 from haleward.render.looks import LOOKS
+from haleward.web.languages.catalogues import standings
 from haleward.web.people.models import Person
 
 OLDEST_Y, YOUNGEST_Y = 110, 16
@@ -43,7 +44,11 @@ class PersonForm(forms.ModelForm):
 
         model = Person
         fields: tuple[str, ...] = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
-        labels = {"local_number": "Local number", "sex": "Sex (some formulas need it)"}
+        labels = {
+            "local_number": "Local number",
+            "language": "Language spoken, in words",
+            "sex": "Sex (some formulas need it)",
+        }
 
     def clean_born_on(self) -> date | None:
         """An age that nobody here has is a slip of the pen."""
@@ -65,10 +70,21 @@ class DetailsForm(PersonForm):
         help_text="Height and build follow from the assessment.",
     )
 
-    class Meta(PersonForm.Meta):
-        """Identity and look."""
+    language_tag = forms.ChoiceField(label="Language of pages and prints", required=False)
 
-        fields = (*PersonForm.Meta.fields, "look")
+    class Meta(PersonForm.Meta):
+        """Identity, look and language."""
+
+        fields = (*PersonForm.Meta.fields, "language_tag", "look")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        found = {one.catalogue.tag: one for one in standings(self.instance.service)}
+        named = [(tag, f"{one.catalogue.english_name}: {one.told}") for tag, one in found.items()]
+        kept = self.instance.language_tag
+        gone = [(kept, f"{kept}: no longer here")] if kept and kept not in found else []
+        self.fields["language_tag"].choices = [("", "English"), *named, *gone]  # type: ignore[attr-defined]
+        self.fields["language_tag"].help_text = "What is spoken stays English."
 
 
 class ReferralForm(PersonForm):

@@ -31,7 +31,8 @@ class Person(models.Model):
     sex = models.CharField(max_length=8, blank=True, choices=[("female", "female"), ("male", "male")])
     local_number = models.CharField(max_length=40, blank=True)
     phone = models.CharField(max_length=40, blank=True)
-    language = models.CharField(max_length=40, blank=True)
+    language = models.CharField(max_length=40, blank=True)  # spoken, in anyone's words
+    language_tag = models.CharField(max_length=12, blank=True)  # of pages and prints; "" is English
     look = models.CharField(max_length=20, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
     history = HistoricalRecords()

@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("haleward.web.people.urls")),
     path("", include("haleward.web.accounts.urls")),
     path("", include("haleward.web.team.urls")),
+    path("", include("haleward.web.languages.urls")),
     path("protocol/", include("haleward.web.protocol.urls")),
     path("", include("haleward.web.assessment.urls")),
     path("", include("haleward.web.prescription.urls")),

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django import template
 
 from haleward import units
+from haleward.web.languages.shown import language_now
 from haleward.worksheet import Figure
 
 register = template.Library()
@@ -75,7 +76,8 @@ def day(value: date | datetime | str | None) -> str:
         return "not recorded"
     if isinstance(value, str):
         value = date.fromisoformat(value[:10])
-    return f"{value.day} {value:%B %Y}"
+    written, language = f"{value.day} {value:%B %Y}", language_now()
+    return written if language is None else language.value("date", written)
 
 
 @register.filter

@@ -127,16 +127,25 @@ def test_not_done_is_kept_and_is_no_exercise(token: str, plan: ProgrammeVersion)
 
 
 @pytest.mark.parametrize(
-    ("days", "places", "concerns"), [(3, ["legs"], 0), (4, ["legs"], 1), (1, ["joint"], 1), (1, ["one_side"], 1)]
+    ("days", "places", "level"),
+    [
+        (3, ["legs"], ""),
+        (4, ["legs"], "next_working_day"),
+        (8, [], "next_working_day"),
+        (1, ["joint"], "next_working_day"),
+        (1, ["one_side", "arms"], "next_working_day"),
+        (1, ["one_side", "legs"], "same_day"),
+    ],
 )
-def test_soreness_beyond_the_protocols_days_is_a_concern(
-    days: int, places: list[str], concerns: int, token: str, plan: ProgrammeVersion
+def test_how_soon_soreness_is_looked_at_follows_from_days_and_place(
+    days: int, places: list[str], level: str, token: str, plan: ProgrammeVersion
 ) -> None:
     today = timezone.localdate()
     sore = report(plan.person, today, "one") | {"kind": "sore"}
     sore["data"] |= {"sore_days": days, "places": places}
     assert send(token, [sore]).status_code == 200
-    assert Concern.objects.filter(topic="soreness beyond 3 days").count() == concerns
+    concerns = Concern.objects.filter(topic="soreness beyond 3 days")
+    assert list(concerns.values_list("urgency", flat=True)) == ([level] if level else [])
 
 
 @pytest.mark.parametrize(

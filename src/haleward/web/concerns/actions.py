@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
 from django.utils import timezone
 
+from haleward.physiology.tables import rows as rows_of
 from haleward.safety.concerns import triage
 from haleward.safety.protocol import Protocol
 from haleward.session.entries import UNNAMED_SYMPTOM
@@ -23,7 +25,6 @@ CHECK_TOPIC, NOTE_TOPIC = "check before the session", "note to the team"
 BY_MISTAKE = "The person then said it was pressed by mistake."
 AGAIN = ", again"
 SORE_TOPIC = "soreness beyond 3 days"  # the topic of safety.csv; how many days it is stands in the protocol
-SORE_CONCERNS = frozenset({"joint", "one_side"})
 
 
 def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> None:
@@ -124,12 +125,25 @@ def _sore(rows: list[LogEntry], protocol: Protocol) -> list[Found]:
     if not told:
         return []
     days, places = told[-1].data["sore_days"], told[-1].data.get("places", [])
-    if days <= protocol.policies.progression.sore_days and not SORE_CONCERNS & set(places):
+    symptoms = _sore_symptoms(days, places, usual_days=protocol.policies.progression.sore_days)
+    if not symptoms:
         return []
-    level, rule_ids = _triaged([SORE_TOPIC], protocol)
+    level, rule_ids = _triaged(symptoms, protocol)
     where = ", ".join(place.replace("_", " ") for place in places) or "place not given"
     text = f"Sore for {days:g} days after the session of {timezone.localtime(rows[0].true_at):%-d %B}: {where}."
     return [Found(SORE_TOPIC, level, text, rule_ids, holds_plan=False, stored_at=_latest(told))]
+
+
+def _sore_symptoms(days: float, places: Sequence[str], *, usual_days: int) -> list[str]:
+    """The symptoms of the protocol that soreness of so many days in these places stands for; [] when it is usual.
+
+    data/tables/soreness_symptoms.csv says which, with its source; how soon each is, the protocol says.
+    """
+    return [
+        row["symptom"]
+        for row in rows_of("soreness_symptoms")
+        if (row["usual_days"] == "any" or days > usual_days) and {row["place"], row["with_place"]} - {""} <= set(places)
+    ]
 
 
 def _notes(rows: list[LogEntry], protocol: Protocol) -> list[Found]:

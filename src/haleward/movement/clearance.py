@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from haleward.movement.body import Body
-from haleward.movement.geometry import Numbers, Vec, in_frame, points, sign
+from haleward.movement.geometry import Numbers, in_frame, points, sign
 from haleward.movement.reach import AngleRows, Rows, level_foot, reach_ankle, sole_pitch_deg
-from haleward.movement.skeleton import Joints, arm_joints, leg
+from haleward.movement.skeleton import Joints, arm_joints, leg_joints
 from haleward.movement.stage import Stage
 from haleward.record import Side
 
@@ -17,15 +17,15 @@ STEP_OUT_DEG = 2.0
 ARM_BALLS = (("elbow", 0.036), ("wrist", 0.028), ("hand", 0.034))
 
 
-def clear_floor(body: Body, angles: AngleRows, pelvis: Vec, side: Side, rows: Rows) -> None:
-    """Lift a foot, in the air in these rows, until its sole is above the floor."""
-    joints = leg(body, angles, pelvis, side)
+def clear_floor(body: Body, angles: AngleRows, joints: Joints, side: Side, rows: Rows) -> None:
+    """Lift a foot, in the air in these rows, until its sole is above the floor; its leg is placed in ``joints``."""
+    leg_joints(body, angles, joints, side)
     low = np.min([joints[f"{name}_{side}"][:, 2] for name in ("heel", "ball", "toe")], axis=0)
     rows = rows & (low < FLOOR_GAP_M)
     if rows.any():
         pitch_deg = sole_pitch_deg(joints.frame[f"foot_{side}"])
-        reach_ankle(body, angles, pelvis, side, joints[f"ankle_{side}"] + points(0, 0, FLOOR_GAP_M - low), rows)
-        level_foot(angles, side, pitch_deg, rows)
+        reach_ankle(body, angles, joints, side, joints[f"ankle_{side}"] + points(0, 0, FLOOR_GAP_M - low), rows)
+        level_foot(angles, joints, side, pitch_deg, rows)
 
 
 def elbow_depth_m(body: Body, joints: Joints, side: Side) -> Numbers:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from haleward.movement.body import Body
 from haleward.movement.geometry import Mat, Numbers, Vec, cos_sin, in_frame, lengths, limb, points, rot_y, sign
-from haleward.movement.skeleton import hip_centre, shoulder_centre, trunk_frame
+from haleward.movement.skeleton import Joints, hip_centre
 from haleward.record import Side
 
 KNEE, ELBOW = 1, -1  # a knee folds back, an elbow forward
@@ -55,11 +55,14 @@ def _wrap(angle: Numbers) -> Numbers:
     return (angle + pi) % (2 * pi) - pi
 
 
-def reach_ankle(body: Body, angles: AngleRows, pelvis: Vec, side: Side, ankle: Vec, rows: Rows) -> Numbers:
-    """Change hip flexion, hip abduction and knee so that the ankle is there; returns the miss in metres."""
-    frame = rot_y(angles["trunk_flexion"])
+def reach_ankle(body: Body, angles: AngleRows, joints: Joints, side: Side, ankle: Vec, rows: Rows) -> Numbers:
+    """Change hip flexion, hip abduction and knee so that the ankle is there; returns the miss in metres.
+
+    ``joints`` has at least pelvis, trunk and shoulders, here and below.
+    """
+    frame = joints.frame["pelvis"]
     flexion, abduction, knee, miss = two_bone(
-        in_frame(frame, ankle - hip_centre(body, frame, pelvis, side)),
+        in_frame(frame, ankle - hip_centre(body, frame, joints["pelvis"], side)),
         upper=body.thigh,
         lower=body.shank,
         axial=angles[f"hip_external_rotation_{side}"],
@@ -72,12 +75,11 @@ def reach_ankle(body: Body, angles: AngleRows, pelvis: Vec, side: Side, ankle: V
     return np.where(rows, miss, 0.0)
 
 
-def reach_hand(body: Body, angles: AngleRows, pelvis: Vec, side: Side, hand: Vec, direction: Vec | None) -> Numbers:
+def reach_hand(body: Body, angles: AngleRows, joints: Joints, side: Side, hand: Vec, direction: Vec | None) -> Numbers:
     """Change shoulder flexion, abduction and elbow so that the hand is there; returns the miss in metres."""
-    frame = trunk_frame(angles)
     end = hand if direction is None else hand - direction * body.grip
     flexion, abduction, elbow, miss = two_bone(
-        in_frame(frame, end - shoulder_centre(body, angles, pelvis, frame, side)),
+        in_frame(joints.frame["trunk"], end - joints[f"shoulder_{side}"]),
         upper=body.upper_arm,
         lower=body.forearm + (body.grip if direction is None else 0.0),
         axial=angles[f"shoulder_external_rotation_{side}"],
@@ -90,11 +92,11 @@ def reach_hand(body: Body, angles: AngleRows, pelvis: Vec, side: Side, hand: Vec
     return miss
 
 
-def level_foot(angles: AngleRows, side: Side, pitch_deg: Numbers, rows: Rows) -> None:
+def level_foot(angles: AngleRows, joints: Joints, side: Side, pitch_deg: Numbers, rows: Rows) -> None:
     """Set the ankle so that the sole has this pitch in the world, toes up positive."""
     flexion, abduction, axial = (angles[f"hip_{name}_{side}"] for name in ("flexion", "abduction", "external_rotation"))
     thigh = limb(flexion, abduction, axial, side)
-    shank = rot_y(angles["trunk_flexion"]) @ thigh @ rot_y(angles[f"knee_flexion_{side}"])
+    shank = joints.frame["pelvis"] @ thigh @ rot_y(angles[f"knee_flexion_{side}"])
     size, phase = np.hypot(shank[..., 2, 0], shank[..., 2, 2]), np.arctan2(shank[..., 2, 2], shank[..., 2, 0])
     want = np.arccos(np.clip(np.sin(np.radians(pitch_deg)) / np.maximum(size, 1e-9), -1.0, 1.0))
     one, two = (np.degrees(np.array([want, -want]) - phase) + 180) % 360 - 180

@@ -45,10 +45,18 @@ def hip_centre(body: Body, pelvis_frame: Mat, pelvis: Vec, side: Side) -> Vec:
     return pelvis + pelvis_frame[..., 1] * (sign(side) * body.hip_half)
 
 
+def trunk_joints(body: Body, angles: Turns, pelvis: Vec) -> Joints:
+    """Pelvis, trunk and shoulders alone."""
+    joints = Joints({"pelvis": pelvis}, {"pelvis": rot_y(angles["trunk_flexion"]), "trunk": trunk_frame(angles)})
+    for side in SIDES:
+        joints.p[f"shoulder_{side}"] = shoulder_centre(body, angles, pelvis, joints.frame["trunk"], side)
+    return joints
+
+
 def forward(body: Body, angles: Turns, pelvis: Vec, *, arms: Sequence[Side] = SIDES) -> Joints:
     """Place every joint of trunk, head and legs, and of these arms."""
-    joints = Joints({"pelvis": pelvis}, {"pelvis": rot_y(angles["trunk_flexion"]), "trunk": trunk_frame(angles)})
-    _head(body, angles, joints)
+    joints = trunk_joints(body, angles, pelvis)
+    head_joints(body, angles, joints)
     for side in SIDES:
         leg_joints(body, angles, joints, side)
     for side in arms:
@@ -56,7 +64,8 @@ def forward(body: Body, angles: Turns, pelvis: Vec, *, arms: Sequence[Side] = SI
     return joints
 
 
-def _head(body: Body, angles: Turns, joints: Joints) -> None:
+def head_joints(body: Body, angles: Turns, joints: Joints) -> None:
+    """Add neck and head, and the marks on the chest."""
     p, trunk = joints.p, joints.frame["trunk"]
     turn, nod = angles["neck_rotation"], angles["neck_flexion"]
     head = joints.frame["head"] = trunk @ rot_z(turn) @ rot_y(nod)
@@ -66,13 +75,6 @@ def _head(body: Body, angles: Turns, joints: Joints) -> None:
     p["nose"] = p["head"] + head[..., 0] * 0.13
     p["chest"] = p["pelvis"] + trunk[..., 2] * (0.20 * body.stature_m)
     p["breast"] = p["chest"] + trunk[..., 0] * 0.16
-
-
-def leg(body: Body, angles: Turns, pelvis: Vec, side: Side) -> Joints:
-    """One leg alone."""
-    found = Joints({"pelvis": pelvis}, {"pelvis": rot_y(angles["trunk_flexion"])})
-    leg_joints(body, angles, found, side)
-    return found
 
 
 def leg_joints(body: Body, angles: Turns, joints: Joints, side: Side) -> None:
@@ -94,16 +96,15 @@ def leg_joints(body: Body, angles: Turns, joints: Joints, side: Side) -> None:
 
 
 def arm_joints(body: Body, angles: Turns, joints: Joints, side: Side, direction: Vec | None) -> None:
-    """Add shoulder, elbow, wrist and hand of one arm; the hand points in ``direction`` where it lies on something."""
+    """Add elbow, wrist and hand of one arm; the hand points in ``direction`` where it lies on something."""
     points, frames = joints.p, joints.frame
-    shoulder = shoulder_centre(body, angles, points["pelvis"], frames["trunk"], side)
     flexion, abduction, axial = (
         angles[f"shoulder_{name}_{side}"] for name in ("flexion", "abduction", "external_rotation")
     )
     upper = frames["trunk"] @ limb(flexion, abduction, axial, side)
     fore = upper @ rot_y(-angles[f"elbow_flexion_{side}"])
-    elbow = shoulder - upper[..., 2] * body.upper_arm
+    elbow = points[f"shoulder_{side}"] - upper[..., 2] * body.upper_arm
     wrist = elbow - fore[..., 2] * body.forearm
-    points[f"shoulder_{side}"], points[f"elbow_{side}"], points[f"wrist_{side}"] = shoulder, elbow, wrist
+    points[f"elbow_{side}"], points[f"wrist_{side}"] = elbow, wrist
     points[f"hand_{side}"] = wrist + (-fore[..., 2] if direction is None else direction) * body.grip
     frames[f"arm_{side}"], frames[f"forearm_{side}"] = upper, fore

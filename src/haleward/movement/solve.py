@@ -18,7 +18,7 @@ from haleward.movement.hands import FREE, Grasp, hand_target
 from haleward.movement.limits import joint_limits
 from haleward.movement.model import SIDES, KeyPose
 from haleward.movement.reach import AngleRows, Rows, level_foot, reach_ankle, reach_hand
-from haleward.movement.skeleton import Joints, arm_joints, forward
+from haleward.movement.skeleton import Joints, arm_joints, head_joints, leg_joints, trunk_joints
 from haleward.movement.stack import Stack
 from haleward.movement.stage import Stage
 from haleward.record import Side
@@ -50,17 +50,21 @@ def solve(stage: Stage, intent: Intent) -> Stack:
     """The instants with every contact made; ``intent`` keeps its own angles."""
     body, hands = stage.body, intent.hands
     angles, feet = dict(intent.angles), dict(intent.feet)
-    pelvis, miss = _stand(body, angles, intent.pelvis, feet, intent.first.seated)
-    joints = forward(body, angles, pelvis, arms=[side for side in SIDES if hands[side] == FREE])
+    joints = trunk_joints(body, angles, intent.pelvis)
+    miss = _sit(body, angles, joints, feet) if intent.first.seated else _stand(body, angles, joints, feet)
+    head_joints(body, angles, joints)
+    for side in SIDES:
+        leg_joints(body, angles, joints, side)
     back_deg = UPPER_ARM_BACK_DEG if intent.first is intent.last else UPPER_ARM_BACK_BETWEEN_DEG
     for side in SIDES:
         if hands[side] == FREE:
+            arm_joints(body, angles, joints, side, None)
             clear_trunk(stage, angles, joints, side)
         else:
             grasp = Grasp(stage, joints, intent.first, intent.last, intent.share, side)
             point, direction = hand_target(grasp, hands[side])
             miss = np.maximum(miss, _hold_on(body, angles, joints, side, point, direction, back_deg))
-    return Stack(angles, pelvis, feet, hands, joints, miss)
+    return Stack(angles, joints["pelvis"], feet, hands, joints, miss)
 
 
 def _hold_on(
@@ -84,47 +88,62 @@ def _hold_on(
 
 
 def _put_hand(body: Body, angles: AngleRows, joints: Joints, side: Side, point: Vec, direction: Vec | None) -> Numbers:
-    miss = reach_hand(body, angles, joints["pelvis"], side, point, direction)
+    miss = reach_hand(body, angles, joints, side, point, direction)
     arm_joints(body, angles, joints, side, direction)
     return miss
 
 
-def _stand(body: Body, angles: AngleRows, pelvis: Vec, feet: dict[Side, FootRows], seated: bool) -> tuple[Vec, Numbers]:
-    """Solve the legs. Returns the pelvis, a little lower if the legs are too short, and the worst miss."""
-    for side in SIDES:
-        if not feet[side].planted.all():
-            clear_floor(body, angles, pelvis, side, ~feet[side].planted)
-    if seated:
-        return pelvis, np.max([_plant_nearer(body, angles, pelvis, side, feet) for side in SIDES], axis=0)
-    miss = np.max([_plant(body, angles, pelvis, side, feet[side]) for side in SIDES], axis=0)
+def _sit(body: Body, angles: AngleRows, joints: Joints, feet: dict[Side, FootRows]) -> Numbers:
+    """Solve the legs of a body on a seat; returns the worst miss."""
+    _clear_floor(body, angles, joints, feet)
+    left, right = (_plant_nearer(body, angles, joints, side, feet) for side in SIDES)
+    return np.maximum(left, right)
+
+
+def _stand(body: Body, angles: AngleRows, joints: Joints, feet: dict[Side, FootRows]) -> Numbers:
+    """Solve the legs, the whole body a little lower if they are too short; returns the worst miss."""
+    _clear_floor(body, angles, joints, feet)
+    miss = _plant_both(body, angles, joints, feet)
     short = miss > SHORT_LEG_M
     for _ in range(12):
         if not short.any():
             break
-        pelvis = pelvis - points(0, 0, PELVIS_STEP_M * short)
-        miss = np.max([_plant(body, angles, pelvis, side, feet[side]) for side in SIDES], axis=0)
+        for name, point in joints.p.items():
+            joints.p[name] = point - points(0, 0, PELVIS_STEP_M * short)
+        miss = _plant_both(body, angles, joints, feet)
         short = short & (miss >= FOOT_GOOD_M)
-    return pelvis, miss
+    return miss
 
 
-def _plant_nearer(body: Body, angles: AngleRows, pelvis: Vec, side: Side, feet: dict[Side, FootRows]) -> Numbers:
+def _clear_floor(body: Body, angles: AngleRows, joints: Joints, feet: dict[Side, FootRows]) -> None:
+    for side in SIDES:
+        if not feet[side].planted.all():
+            clear_floor(body, angles, joints, side, ~feet[side].planted)
+
+
+def _plant_nearer(body: Body, angles: AngleRows, joints: Joints, side: Side, feet: dict[Side, FootRows]) -> Numbers:
     """Plant a foot, brought nearer to the seat where a leg is short and nothing fixes the foot's place."""
     loose = ~feet[side].of_kind("pedal", "plate")
-    miss = _plant(body, angles, pelvis, side, feet[side])
+    miss = _plant(body, angles, joints, side, feet[side])
     for _ in range(40):
         short = loose & (miss > FOOT_GOOD_M)
         if not short.any():
             break
         feet[side] = replace(feet[side], origin=feet[side].origin + points(-NEARER_STEP_M * short, 0, 0))
-        miss = _plant(body, angles, pelvis, side, feet[side])
+        miss = _plant(body, angles, joints, side, feet[side])
     return miss
 
 
-def _plant(body: Body, angles: AngleRows, pelvis: Vec, side: Side, foot: FootRows) -> Numbers:
+def _plant_both(body: Body, angles: AngleRows, joints: Joints, feet: dict[Side, FootRows]) -> Numbers:
+    left, right = (_plant(body, angles, joints, side, feet[side]) for side in SIDES)
+    return np.maximum(left, right)
+
+
+def _plant(body: Body, angles: AngleRows, joints: Joints, side: Side, foot: FootRows) -> Numbers:
     """Put a foot where it stands, at the instants where it is planted."""
     rows: Rows = foot.planted
     if not rows.any():
         return np.zeros(len(rows))
-    miss = reach_ankle(body, angles, pelvis, side, ankles_over(body, foot), rows)
-    level_foot(angles, side, foot.pitch_deg, rows)
+    miss = reach_ankle(body, angles, joints, side, ankles_over(body, foot), rows)
+    level_foot(angles, joints, side, foot.pitch_deg, rows)
     return miss

@@ -1,11 +1,17 @@
 """What stops a session, and what the team then sees: advice first, then the record, then someone who acts."""
 
+from datetime import timedelta
+
 import pytest
+from django.utils import timezone
 from playwright.sync_api import expect
 
+from haleward.web.accounts.models import User
 from haleward.web.delivery.models import LogEntry
-from haleward.web.prescription.models import ProposalDecision
-from tests.browser.phone import Session
+from haleward.web.people.models import Person
+from haleward.web.prescription.actions import programme_of
+from haleward.web.prescription.models import ProposalDecision, signed_of
+from tests.browser.filled import log_session
 from tests.browser.shots import shot
 
 pytestmark = pytest.mark.browser
@@ -60,13 +66,14 @@ def test_unwell_in_a_set_gives_help_first_raises_a_concern_and_no_proposal(ready
         shot(phone.page, "advice")
         phone.all_sent()
 
-    ready.two_sessions(Session())
+    person = Person.objects.get(last_name=ready.last_name)
+    lead = User.objects.get(username="lead")
+    for days_ago in (2, 1):  # two sessions at effort 3 bring a raise
+        log_session(person, programme_of(signed_of(person)), timezone.now() - timedelta(days=days_ago), lead)
     assert ProposalDecision.objects.filter(proposal__kind__startswith="raise_", answer="waiting").count() == 1
     ready.days_later(2)
-    phone = ready.phones[0]  # the session of four days ago ended on it
-    phone.page.clock.fast_forward(4 * 24 * 60 * 60 * 1000)
-    phone.open(ready.link)
-    phone.start("Open Part one")
+    phone = ready.open_link()
+    phone.start()
     phone.answer_day()
     while not phone.page.locator("[data-pause]").count():
         phone.page.locator("[data-main]").click()

@@ -1,4 +1,4 @@
-"""From referral to the next step and the print, on the screens, as three invented people."""
+"""From referral to session and print, on the screens, as three invented people; one of them on to the next step."""
 
 import re
 
@@ -93,6 +93,20 @@ def step_on(way):
     return printed
 
 
+def once_through(way):
+    """One session at home, as the lead then reads it, and the print; returns the print."""
+    phone = way.open_link()
+    phone.start()
+    way.exercise(phone, EVERYTHING)
+    log = way.read_log(way.desk("lead"))
+    assert "self-reported" in log
+    assert "too hard" in log
+    printed = way.booklet(way.desk("lead"))
+    assert "plan 1" in printed
+    assert "999" in printed
+    return printed
+
+
 def test_heart_rate_usable_from_an_imported_referral_to_the_next_step(windows, clock):
     import_referral(windows)
     way = Way(windows, clock, "Sample")
@@ -134,7 +148,7 @@ def test_atrial_fibrillation_needing_support_gets_effort_and_talk_two_bottles_an
         assert posture != "Free-standing", dose
         assert re.sub(r".*?(own weight|[\d.]+ kg).*", r"\1", load) in allowed, dose
     way.make_link(lead)
-    printed = step_on(way)
+    printed = once_through(way)
     said = way.all_said()
     for told in (programme, said, printed, way.walk(lead)):
         assert not RATE.search(told)
@@ -167,7 +181,7 @@ def test_a_defibrillator_gives_no_range_until_its_detection_rate_is_known_and_th
     way.sign_plan(lead)
     programme = lead.text()
     way.make_link(lead)
-    printed = step_on(way)
+    printed = once_through(way)
     assert f"from {low} to {high} beats a minute" in way.walk(lead)
     for told in (programme, way.all_said(), printed, way.walk(lead)):
         assert all(int(rate) <= 130 for rate in re.findall(r"(\d+) (?:bpm|beats)", told))

@@ -48,7 +48,7 @@ class Windows:
         context = self.browser.new_context(**options)
         self.closing.callback(context.close)
         page = context.new_page()
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(60_000)  # a loaded machine is slow, not wrong
         page.on("pageerror", lambda error: self.faults.append(f"{page.url}: {error}"))
         page.on("console", lambda said: said.type == "error" and self.faults.append(f"{page.url}: {said.text}"))
         return page

@@ -63,6 +63,7 @@ class Standing:
     paused: bool = False  # on hold until somebody closes a concern
     changes: Mapping[tuple[str, date], date | None] = field(default_factory=dict)
     notes: Mapping[tuple[str, date], Note] = field(default_factory=dict)
+    over: bool = False  # the programme has ended: every session is cancelled
 
     @property
     def single(self) -> Mapping[tuple[str, date], date]:
@@ -105,6 +106,8 @@ def calendar_of(
     zone = zone_named(timezone)
     writer = _Writer(programme.person_id, sheets, wording, made_at, changed_at, zone, weeks, wishes, standing)
     now, ended = _slots(programme, start_on), _ended(programme, standing.earlier)
+    if standing.over:
+        now, ended = [], [*now, *ended]
     events = [writer.event(slot, shared=_shares(slot, now)) for slot in now]
     events += [event for slot in now for event in writer.moved(slot, shared=_shares(slot, now))]
     events += [writer.ended(slot) for slot in ended]

@@ -21,7 +21,7 @@ from haleward.web.delivery.models import LogEntry, PersonLink
 from haleward.web.delivery.sheets import sheet_of, signed_programme
 from haleward.web.delivery.weeks import weeks_for
 from haleward.web.languages.shown import wording_now
-from haleward.web.people.models import Person
+from haleward.web.people.models import Person, end_of
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
 
@@ -110,6 +110,7 @@ def last_change(person: Person) -> datetime:
         *(moment for pair in concerns.values_list("raised_at", "closed_at") for moment in pair if moment),
         *sent.order_by("-stored_at").values_list("stored_at", flat=True)[:1],  # later entries may change a concern
         *person.day_checks.values_list("asked_at", flat=True),
+        *(moment for pair in person.ends.values_list("told_at", "undone_at") for moment in pair if moment),
         *(told for pair in person.special_days.values_list("told_at", "withdrawn_at") for told in pair if told),
     ]
     return max(moments)
@@ -121,6 +122,7 @@ def _standing(row: ProgrammeVersion) -> Standing:
     return Standing(
         earlier=tuple(programme_of(version) for version in earlier),
         held_on=frozenset((*_days_of_checks(person), *_days_of_concerns(person))),
+        over=end_of(person) is not None,
         paused=person.concerns.filter(holds_plan=True, closed_at__isnull=True).exists(),
     )
 

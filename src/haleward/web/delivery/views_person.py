@@ -30,6 +30,7 @@ from haleward.web.delivery.prints import printed
 from haleward.web.delivery.safety_page import safety_of
 from haleward.web.delivery.weeks import week_for
 from haleward.web.languages.shown import told_in_language_of
+from haleward.web.people.models import end_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
 from haleward.web.studio.films import parts_with_film
 from haleward.web.team import protocol as in_force
@@ -46,10 +47,12 @@ SESSION_POLICY = {
 }
 
 
-def closed_page(request: HttpRequest) -> HttpResponse:
-    """A closed link shows no name and no number of any team."""
-    keys = ("link_closed_heading", "link_closed", "link_closed_ill")
-    words = {key: in_force.wording().template(key) for key in keys}
+def closed_page(request: HttpRequest, *, ended: bool = False) -> HttpResponse:
+    """A closed link shows no name and no number of any team; ``ended``: the programme is over."""
+    keys = {"heading": "link_closed_heading", "line": "link_closed", "ill": "link_closed_ill"}
+    if ended:
+        keys |= {"heading": "link_ended_heading", "line": "link_ended"}
+    words = {name: in_force.wording().template(key) for name, key in keys.items()}
     return render(request, "delivery/closed.html", {"words": words}, status=410)
 
 
@@ -68,6 +71,8 @@ def covering(covers: str) -> Callable[[Callable[..., HttpResponseBase]], Callabl
                 holder = read_token(token)
             except LinkClosed:
                 return closed_page(request)
+            if holder.origin != "staff" and end_of(holder.person) is not None:
+                return closed_page(request, ended=True)
             if covers and covers not in holder.covers:
                 return told_in_language_of(holder.person, lambda: not_covered(request, holder, token))
             stores = request.method not in ("GET", "HEAD")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
@@ -14,7 +15,7 @@ from haleward.exchange.proposal import ReferralProposal
 from haleward.exchange.typed_referral import typed_referral
 from haleward.plain import from_plain, to_plain
 from haleward.web.accounts.models import User
-from haleward.web.people.models import Person, Referral
+from haleward.web.people.models import Person, ProgrammeEnd, Referral
 
 IDENTITY = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
 
@@ -27,6 +28,12 @@ def find_people(user: User, query: str) -> list[Person]:
         for row in Person.objects.for_team(user)
         if all(word in _bare(f"{row.first_name} {row.last_name} {row.local_number}") for word in words)
     ]
+
+
+def ended_ids(user: User) -> set[UUID]:
+    """Whose programme has ended."""
+    ended = ProgrammeEnd.objects.filter(person__service_id=user.service_id, undone_at__isnull=True)
+    return set(ended.values_list("person_id", flat=True))
 
 
 def _bare(text: str) -> str:

@@ -92,7 +92,7 @@ def _referrals(user: User) -> list[DueLine]:
 
 
 def _assessments(user: User) -> list[DueLine]:
-    people = Person.objects.for_team(user).exclude(assessments__finished_at__isnull=False)
+    people = Person.objects.for_team(user).going_on().exclude(assessments__finished_at__isnull=False)
     return [
         DueLine(
             4,
@@ -112,7 +112,9 @@ def _restrictions(user: User) -> list[DueLine]:
     today = timezone.localdate()
     newest = Assessment.objects.filter(person=OuterRef("person"), finished_at__isnull=False).order_by("-finished_at")
     rows = (
-        Assessment.objects.filter(person__in=Person.objects.for_team(user), pk=Subquery(newest.values("pk")[:1]))
+        Assessment.objects.filter(
+            person__in=Person.objects.for_team(user).going_on(), pk=Subquery(newest.values("pk")[:1])
+        )
         .exclude(record__restrictions=[])
         .select_related("person")
     )
@@ -137,7 +139,7 @@ def _bands(user: User) -> list[DueLine]:
     today = timezone.localdate()
     newest = Assessment.objects.filter(person=OuterRef("person"), finished_at__isnull=False).order_by("-finished_at")
     rows = Assessment.objects.filter(
-        person__in=Person.objects.for_team(user),
+        person__in=Person.objects.for_team(user).going_on(),
         pk=Subquery(newest.values("pk")[:1]),
         record__kit__bands__0__isnull=False,
     ).select_related("person")
@@ -160,7 +162,7 @@ def _bands(user: User) -> list[DueLine]:
 def _proposals(user: User) -> list[DueLine]:
     """What changes a dose is one line and one list to accept from; what only asks to look is a line each."""
     rows = ProposalDecision.objects.filter(
-        person__service_id=user.service_id, answer=ProposalDecision.Answer.WAITING
+        person__in=Person.objects.for_team(user).going_on(), answer=ProposalDecision.Answer.WAITING
     ).select_related("person")
     changing = [row for row in rows if proposal_of(row).changes]
     lines = [
@@ -187,9 +189,9 @@ def _proposals(user: User) -> list[DueLine]:
 
 
 def _programmes(user: User) -> list[DueLine]:
-    rows = ProgrammeVersion.objects.filter(person__service_id=user.service_id, signed_at__isnull=True).select_related(
-        "person"
-    )
+    rows = ProgrammeVersion.objects.filter(
+        person__in=Person.objects.for_team(user).going_on(), signed_at__isnull=True
+    ).select_related("person")
     return [
         DueLine(
             6,

@@ -53,7 +53,7 @@ def following_up(user: User, *, now: datetime) -> list[FollowUp]:
 def _with_a_plan(user: User) -> Any:
     """People with a signed plan, each with ``first_signed``."""
     signed = ProgrammeVersion.objects.filter(person=OuterRef("pk"), signed_at__isnull=False).order_by("signed_at")
-    people = Person.objects.for_team(user).annotate(first_signed=Subquery(signed.values("signed_at")[:1]))
+    people = Person.objects.for_team(user).going_on().annotate(first_signed=Subquery(signed.values("signed_at")[:1]))
     return people.filter(first_signed__isnull=False)
 
 
@@ -80,22 +80,25 @@ def _told(person: Any) -> str:
 
 
 def _finishing(people: Any, now: datetime, weeks: int) -> list[FollowUp]:
-    """So many weeks after the first plan, until somebody has assessed them again."""
+    """So many weeks after the first plan: assess again; then end the programme, or sign the next plan."""
     newest = Assessment.objects.filter(person=OuterRef("pk"), finished_at__isnull=False).order_by("-finished_at")
-    there = people.annotate(last_assessed=Subquery(newest.values("finished_at")[:1]))
+    signed = ProgrammeVersion.objects.filter(person=OuterRef("pk"), signed_at__isnull=False).order_by("-signed_at")
+    there = people.annotate(
+        last_assessed=Subquery(newest.values("finished_at")[:1]), last_signed=Subquery(signed.values("signed_at")[:1])
+    )
     end = timedelta(weeks=weeks)
-    return [
-        FollowUp(
-            9,
-            "Finishing",
-            person,
-            f"First plan signed on {shown(timezone.localdate(person.first_signed))}; same tests, same conditions",
-            reverse("assessment", args=[person.pk]),
-            "Assess again",
-        )
-        for person in there.filter(first_signed__lte=now - end)
-        if person.last_assessed is None or person.last_assessed < person.first_signed + end
-    ]
+    lines = (_finishing_line(person, end) for person in there.filter(first_signed__lte=now - end))
+    return [line for line in lines if line is not None]
+
+
+def _finishing_line(person: Any, end: timedelta) -> FollowUp | None:
+    if person.last_assessed is None or person.last_assessed < person.first_signed + end:
+        detail = f"First plan signed on {shown(timezone.localdate(person.first_signed))}; same tests, same conditions"
+        return FollowUp(9, "Finishing", person, detail, reverse("assessment", args=[person.pk]), "Assess again")
+    if person.last_signed > person.last_assessed:
+        return None  # the next plan has begun
+    detail = f"Assessed again on {shown(timezone.localdate(person.last_assessed))}, and no plan was signed since"
+    return FollowUp(9, "Finished", person, detail, reverse("person_end", args=[person.pk]), "End it, or sign a plan")
 
 
 def _expired(people: Any, user: User, today: date) -> list[FollowUp]:

@@ -19,6 +19,10 @@ class TeamQuerySet(models.QuerySet):
         """What this member of staff's own service holds."""
         return self.filter(service_id=user.service_id)
 
+    def going_on(self) -> TeamQuerySet:
+        """People whose programme has not ended."""
+        return self.exclude(pk__in=ProgrammeEnd.objects.filter(undone_at__isnull=True).values("person"))
+
 
 class Person(models.Model):
     """Whoever the programme is for. Identity only: what was found is in the assessments."""
@@ -45,6 +49,47 @@ class Person(models.Model):
 
     def __str__(self) -> str:
         return f"{self.first_name} {self.last_name}"
+
+
+class ProgrammeEnd(models.Model):
+    """The end of a person's programme: on which day, why, and who said so. Taken back, never removed."""
+
+    class Why(models.TextChoices):
+        """Why it ended."""
+
+        FINISHED = "finished", "Finished the programme"
+        STOPPED = "stopped", "Chose to stop"
+        UNWELL = "unwell", "Cannot go on for reasons of health"
+        MOVED = "moved", "Moved away, or goes on elsewhere"
+        LOST = "lost", "Could not be reached any more"
+        DIED = "died", "Died"
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="ends")
+    ended_on = models.DateField()
+    why = models.CharField(max_length=10, choices=Why)
+    note = models.TextField(blank=True)
+    told_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, related_name="+")
+    told_at = models.DateTimeField()
+    undone_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    undone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        """Newest first; one that stands at a time."""
+
+        ordering = ["-told_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person"], condition=models.Q(undone_at__isnull=True), name="one_end_at_a_time"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"End of {self.person}'s programme on {self.ended_on:%Y-%m-%d}"
+
+
+def end_of(person: Person) -> ProgrammeEnd | None:
+    """The end that stands; ``None`` while the programme goes on."""
+    return person.ends.filter(undone_at__isnull=True).first()
 
 
 class Referral(models.Model):

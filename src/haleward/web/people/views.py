@@ -14,7 +14,7 @@ from haleward.web.people import actions
 from haleward.web.people.due import due_lines
 from haleward.web.people.findings import findings
 from haleward.web.people.forms import DetailsForm, PersonForm, ReferralFileForm, ReferralForm
-from haleward.web.people.models import Person, Referral
+from haleward.web.people.models import Person, Referral, end_of
 from haleward.web.people.sections import sections_of
 from haleward.web.prescription.daily import last_look
 
@@ -33,14 +33,16 @@ def people(request: StaffRequest) -> HttpResponse:
     """Everyone of the service, by name; ``q`` searches names and local numbers."""
     query = request.GET.get("q", "").strip()
     rows = actions.find_people(request.user, query)
-    return render(request, "people/people.html", {"people": rows, "query": query})
+    return render(
+        request, "people/people.html", {"people": rows, "ended": actions.ended_ids(request.user), "query": query}
+    )
 
 
 @roles("lead", "nurse", "assistant")
 def person(request: StaffRequest, person_id: UUID) -> HttpResponse:
     """One person, read from top to bottom in the order of care."""
     row = get_object_or_404(Person.objects.for_team(request.user), pk=person_id)
-    return render(request, "people/person.html", {"person": row} | sections_of(row, request.user))
+    return render(request, "people/person.html", {"person": row, "end": end_of(row)} | sections_of(row, request.user))
 
 
 @roles("lead", "nurse")

@@ -45,7 +45,7 @@ def undo_time() -> timedelta:
 
 def waiting_for(user: User) -> list[ProposalDecision]:
     """The proposals of the user's team that change a dose and wait, by person."""
-    found = ProposalDecision.objects.filter(person__service_id=user.service_id, answer=Answer.WAITING)
+    found = ProposalDecision.objects.filter(person__in=Person.objects.for_team(user).going_on(), answer=Answer.WAITING)
     ordered = found.select_related("person", "programme").order_by("person__last_name", "person__first_name", "pk")
     return [row for row in ordered if proposal_of(row).changes]
 

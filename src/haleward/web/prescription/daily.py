@@ -57,7 +57,7 @@ def _claim(service: Service, now: datetime) -> DailyLook | None:
 
 def _look(row: DailyLook, now: datetime) -> DailyLook:
     """Bring everybody's proposals up to date; one who cannot be looked at is named and stops nobody else."""
-    people = Person.objects.filter(service=row.service, programmes__signed_at__isnull=False).distinct()
+    people = Person.objects.going_on().filter(service=row.service, programmes__signed_at__isnull=False).distinct()
     row.people, row.waiting, row.faults = 0, 0, []
     for person in people.select_related("service"):
         row.people += 1

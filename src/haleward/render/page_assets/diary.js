@@ -47,6 +47,7 @@ const makeDiary = (data, { outbox, told, words }) => {
     told,
     sheet: data.sheet,
     helps: makeHelping(data, words),
+    shown: (text) => text, // the texts of this page are in its language already
     today: () => todayFrom(data.today),
     log: (session, kind, values) => outbox.add(entryOf(context, session, kind, values)),
     /** Say how a session went, or correct it: the newest report counts. */

@@ -23,6 +23,7 @@ from haleward.web.prescription.signing import programme_of
 
 OUTCOMES = {"": "", "as_planned": "as planned", "part": "in part", "not_done": "not done"}
 NOT_TOLD = "not told"
+MOST_AT_ONCE = 6  # rows that fit beside the rest on one screen
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class Line:
     symptoms: str
     sore: str
     told_by: str
+    notable: bool = False  # something to ask about: not as planned, over the agreed effort, a symptom, soreness
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,16 @@ class Brief:
     concerns: tuple[Concern, ...]
     contact: Contact | None
     plan: Programme | None
+
+    @property
+    def first_lines(self) -> tuple[Line, ...]:
+        """What to see at once: everything when it is little, else what is notable."""
+        return self.lines if len(self.lines) <= MOST_AT_ONCE else tuple(one for one in self.lines if one.notable)
+
+    @property
+    def folded(self) -> bool:
+        """Whether the whole list is longer than what is seen at once."""
+        return len(self.first_lines) < len(self.lines)
 
 
 def days(key: str) -> int:
@@ -107,16 +119,25 @@ def _line(log: SessionLog, version: Programme | None) -> Line:
         how = "stopped"
     else:
         how = OUTCOMES[log.outcome] or ("finished" if log.ended_at else "not finished")
+    rate = "" if log.heart_rate_bpm is None else f", {log.heart_rate_bpm:g} a minute"
     return Line(
         on=_day(log),
         what="Walk" if log.part_key == WALK else f"Part {log.part_key}",
         how=f"{how}: {log.reason.replace('_', ' ')}" if log.reason else how,
         minutes=_shown(walked_minutes(log, version)) if log.part_key == WALK else "",
-        effort=_shown(_effort(log)),
+        effort=_shown(_effort(log)) + rate,
         symptoms=", ".join(log.symptoms),
         sore="" if log.sore_days is None else f"{log.sore_days:g} days {', '.join(log.sore_places)}".strip(),
         told_by=log.origin,
+        notable=_notable(log, version),
     )
+
+
+def _notable(log: SessionLog, version: Programme | None) -> bool:
+    effort = _effort(log)
+    over = version is not None and effort is not None and effort > version.effort_high
+    said = bool(log.symptoms or log.reason or log.sore_days) or log.stopped_by_check
+    return said or over or log.outcome in ("part", "not_done") or not (log.outcome or log.ended_at)
 
 
 def _effort(log: SessionLog) -> float | None:

@@ -17,19 +17,20 @@ from haleward.render.film_planes import Size
 from haleward.render.sound import film_package
 
 TIME_BASE = Fraction(1, FRAMES_A_SECOND)
-_X264 = (
+X264 = (
     "keyint=infinite:min-keyint=1:scenecut=0:bframes=0:ref=1:weightp=0:mbtree=0:aq-mode=0:rc-lookahead=0:"
     "sync-lookahead=0:sliced-threads=0:threads=1:ipratio=1.0:repeat-headers=0:"
     "colorprim=bt709:transfer=bt709:colormatrix=bt709"
 )
-OPTIONS = {"tune": "animation", "x264-params": _X264, "forced-idr": "1"}
+OPTIONS = {"tune": "animation", "forced-idr": "1"}
 
 
 def set_up(codec: Any, size: Size) -> None:
     """The same settings for every clip and for the film that holds them."""
     codec.width, codec.height, codec.pix_fmt = size.width, size.height, "yuv420p"
     codec.time_base, codec.framerate = TIME_BASE, Fraction(FRAMES_A_SECOND)
-    codec.options, codec.thread_count = {**OPTIONS, "preset": size.preset, "qp": str(size.quantiser)}, 1
+    own = {"preset": size.preset, "qp": str(size.quantiser), "x264-params": f"{X264}:{size.search}"}
+    codec.options, codec.thread_count = OPTIONS | own, 1
 
 
 def packets(frames: Iterable[Any], size: Size, *, each_whole: bool) -> list[bytes]:

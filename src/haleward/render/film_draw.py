@@ -25,6 +25,7 @@ INK, SOFT, TEAL, PALE, PAPER, SHEET = "#1d262b", "#4a565c", "#0a6763", "#cfd8dc"
 URGENT = "#8a2f06"
 STRIP_PLAIN = 8  # rows at the top of the strip that never change
 HEADING_BOTTOM, COLUMN = 84, 632  # the row under the heading; where the words beside the figure begin
+COUNT_BOTTOM = 264  # the row under a countdown beside a figure
 FONTS = Path(__file__).parent.parent / "data" / "fonts"
 
 
@@ -39,6 +40,8 @@ class Painter:
         self.figure_box = size.box(0, HEADING_BOTTOM, COLUMN)
         self.column_box = size.box(COLUMN, HEADING_BOTTOM, UNITS)
         self.body_box = size.box(0, HEADING_BOTTOM, UNITS)
+        self.count_box = size.box(COLUMN, HEADING_BOTTOM, UNITS, COUNT_BOTTOM)
+        self.below_count_box = size.box(COLUMN, COUNT_BOTTOM, UNITS)
 
     def heading(self, title: str) -> Part:
         """The line on top."""
@@ -88,15 +91,22 @@ class Painter:
 
         return self._painted(self.size.strip, SHEET, paint)
 
+    def count(self, number: str) -> Part:
+        """A countdown beside a figure, above the words of its card: it changes while they stay."""
+        return self._painted(
+            self.count_box,
+            PAPER,
+            lambda canvas: self.text.line(canvas, number, COLUMN + 8, 244, 170, TEAL, bold=True),
+        )
+
     def card(self, card: Card, *, beside_figure: bool, scale: Sequence[tuple[int, str]]) -> Part:
-        """The words of a card: what is said, a countdown, the numbers of the effort question."""
+        """The words of a card: what is said, the numbers of the effort question; below a countdown, if it has one."""
         left = COLUMN + 8 if beside_figure else MARGIN
+        box = self.below_count_box if card.big else self.column_box if beside_figure else self.body_box
 
         def paint(canvas: Any) -> None:
             width, bottom = UNITS - left - MARGIN, self._bottom
-            top = 170.0 if beside_figure else 230.0
-            if card.big:
-                top = self.text.line_below(canvas, card.big, left, 244, 170, TEAL)
+            top = 316.0 if card.big else 170.0 if beside_figure else 230.0
             first_row = bottom - 46 * (len(scale) - 1)
             room = first_row - 60 if scale else bottom
             block = Block(card.text, left, top, width, room, 54 if beside_figure else 68, INK)
@@ -106,7 +116,7 @@ class Painter:
                 self.text.line(canvas, str(number), left + 50, y, 38, TEAL, bold=True, align="right")
                 self.text.line(canvas, words, left + 70, y, 36, INK)
 
-        return self._painted(self.column_box if beside_figure else self.body_box, PAPER, paint)
+        return self._painted(box, PAPER, paint)
 
     @property
     def _bottom(self) -> float:

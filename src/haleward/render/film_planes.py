@@ -33,8 +33,8 @@ class Box:
 class Size:
     """A film size. ``split`` is the row where the strip begins: a multiple of 16, the encoder's own block.
 
-    ``quantiser`` is how coarsely the encoder may store, ``preset`` how hard it looks for a short way to store it: the
-    small film is for slow internet, the large one is to be there soon.
+    ``quantiser`` is how coarsely the encoder may store, ``preset`` and ``search`` how hard it looks for a short way to
+    store it: the small film is for slow internet, the large one is to be there soon.
     """
 
     name: str
@@ -43,6 +43,7 @@ class Size:
     split: int
     quantiser: int
     preset: str
+    search: str
 
     def box(self, left: float, top: float, right: float, bottom: float | None = None) -> Box:
         """The box between places given in units; without a bottom it ends at the split."""
@@ -59,7 +60,10 @@ class Size:
 
 BT709 = 1  # the colours of high-definition television, as the converter counts them
 UNITS = 1280  # everything is laid out on a picture this wide
-SIZES = {"large": Size("large", 1280, 720, 592, 22, "ultrafast"), "small": Size("small", 854, 480, 400, 28, "veryfast")}
+SIZES = {
+    "large": Size("large", 1280, 720, 592, 22, "ultrafast", "me=hex:subme=1"),
+    "small": Size("small", 854, 480, 400, 28, "veryfast", "me=hex:subme=2"),
+}
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from typing import Any
 from haleward.record import Record
 from haleward.render.draw_list import Shape
 from haleward.render.figure import CycleFrames, cycle_frames, look_for
-from haleward.render.film_clips import OPTIONS, packed, packets, unpacked
+from haleward.render.film_clips import OPTIONS, X264, packed, packets, unpacked
 from haleward.render.film_draw import Painter
 from haleward.render.film_plan import Card, Shot, Strip, Turn, movements
 from haleward.render.film_planes import SIZES, Part, Planes, as_painted
@@ -84,7 +84,7 @@ class CardsJob:
 
 def made_with() -> tuple[object, ...]:
     """The layout, the packages and the settings that pictures are made with."""
-    return (LAYOUT, *(film_package(name).__version__ for name in ("av", "skia")), tuple(OPTIONS.items()))
+    return (LAYOUT, *(film_package(name).__version__ for name in ("av", "skia")), OPTIONS, X264, SIZES)
 
 
 def drawn_from(exercise: SheetExercise) -> tuple[object, ...]:
@@ -172,10 +172,15 @@ def _card_pictures(job: CardsJob) -> Iterator[Planes]:
     painter, planes = _painter(job.look), Planes(SIZES[job.look.size])
     planes.put(painter.heading(job.cards[0].heading))
     planes.put(painter.foot())
+    before: Card | None = None
     for card in job.cards:
         if job.exercise:
             planes.put(_still(job.exercise, card.side, job.look, arrow=not card.big and not card.scale))
-        planes.put(painter.card(card, beside_figure=bool(job.exercise), scale=job.anchors if card.scale else ()))
+        if card.big:
+            planes.put(painter.count(card.big))
+        if before is None or replace(before, big=card.big) != card or bool(before.big) != bool(card.big):
+            planes.put(painter.card(card, beside_figure=bool(job.exercise), scale=job.anchors if card.scale else ()))
+        before = card
         yield planes
 
 

@@ -70,11 +70,6 @@ class Text:
         canvas.drawString(text, left, y, font, ink)
         return left if align == "right" else left + wide
 
-    def line_below(self, canvas: Any, text: str, x: float, y: float, size: float, colour: str) -> float:
-        """One bold line; returns the base line of text under it."""
-        self.line(canvas, text, x, y, size, colour, bold=True)
-        return y + 72
-
     def _font(self, size: float, bold: bool) -> Any:
         if (size, bold) not in self._fonts:
             font = self._skia.Font(self._faces[bold], size)

@@ -27,13 +27,17 @@ SoundPackets = list[tuple[bytes, int]]  # a packet, and how often in a row it st
 
 def sound_packets(sound: Samples, *, part: int = 0, parts: int = 1) -> SoundPackets:
     """The packets of one of ``parts`` parts of the sound; those of all parts, in order, are the whole."""
-    frames = np.pad(sound, (0, -len(sound) % FRAME)).reshape(-1, FRAME)
+    whole = len(sound) // FRAME * FRAME
+    frames = sound[:whole].reshape(-1, FRAME)
     cuts = _cuts(frames, parts)
     begin, end = cuts[part], cuts[part + 1]
-    if begin == end:
+    mine = frames[begin:end]
+    if part == parts - 1 and whole < len(sound):
+        mine = np.concatenate([mine, np.pad(sound[whole:], (0, FRAME - len(sound) + whole))[None]])
+    if not len(mine):
         return []
-    fed, copies = _without_silence(frames[begin:end])
-    made = list(zip(_encoded(frames[begin:end][fed]), [*(1 + copies).tolist(), 1], strict=True))
+    fed, copies = _without_silence(mine)
+    made = list(zip(_encoded(mine[fed]), [*(1 + copies).tolist(), 1], strict=True))
     return made[1:] if begin else made  # a packet before the first frame is needed at the beginning only
 
 

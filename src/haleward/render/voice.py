@@ -173,8 +173,10 @@ class Phrases:
 
 def trimmed(sound: Samples) -> Samples:
     """From just before the first sound to just after the last, with short fades. Raises when there is no sound."""
-    smooth = np.sqrt(np.convolve(sound * sound, np.ones(_WINDOW, np.float32) / _WINDOW, "same"))
-    heard = np.nonzero(smooth > _HEARD)[0]
+    power = np.concatenate([np.zeros(1), np.cumsum(np.square(sound, dtype=np.float64))])
+    around = np.arange(len(sound))[:, None] + (-_WINDOW // 2, _WINDOW // 2)
+    left, right = np.clip(around, 0, len(sound)).T
+    heard = np.nonzero(power[right] - power[left] > _WINDOW * _HEARD**2)[0]
     if not len(heard):
         raise HalewardError("The voice gave no sound for a sentence. Try another voice file.")
     cut = sound[max(0, heard[0] - _BEFORE) : heard[-1] + _AFTER].copy()

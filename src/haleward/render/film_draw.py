@@ -205,7 +205,9 @@ def faces() -> tuple[Any, Any]:
 
 
 def _face(path: Path) -> Any:
-    face = film_package("skia").Typeface.MakeFromFile(str(path)) if path.is_file() else None
+    # with a font manager of its own Skia reads no font settings of the system, and tells no faults in them
+    fonts = film_package("skia").FontMgr.New_Custom_Empty()
+    face = fonts.makeFromFile(str(path)) if path.is_file() else None
     if face is None:
         raise HalewardError(f"The font {path.name} is missing or damaged. Install Haleward again.")
     return face

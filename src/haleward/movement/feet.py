@@ -68,6 +68,15 @@ def foot_rows(feet: Sequence[Foot]) -> FootRows:
     )
 
 
+def feet_together(parts: Sequence[FootRows]) -> FootRows:
+    """The rows of several moves, one after the other."""
+    return FootRows(
+        tuple(kind for part in parts for kind in part.kinds),
+        np.concatenate([part.pitch_deg for part in parts]),
+        np.concatenate([part.origin for part in parts]),
+    )
+
+
 def _pivot_ahead(body: Body, kind: str, pitch_deg: float) -> float:
     """A raised heel turns on the ball of the foot, raised toes on the heel."""
     return body.ball if kind in ON_BALL or pitch_deg < 0 else -body.heel

@@ -189,3 +189,5 @@ PLACES: dict[str, Callable[[Grasp], Target]] = {
     "handlebar": _handlebar,
     "rower": _rower,
 }
+BY_KEY_POSES = frozenset({"wall", "crank", "handlebar", "rower"})  # places that are written in the key poses
+STILL_PLACES = frozenset({FREE, *PLACES}) - BY_KEY_POSES

@@ -14,11 +14,11 @@ from haleward.movement.body import Body
 from haleward.movement.feet import FootRows, foot_of, foot_rows, round_crank, swing
 from haleward.movement.furniture import SEAT_TOP_M
 from haleward.movement.geometry import Numbers, Vec, length, mix, vec
-from haleward.movement.hands import FREE, SUPPORTS
+from haleward.movement.hands import FREE, STILL_PLACES, SUPPORTS
 from haleward.movement.model import LEG_JOINTS, SIDES, Form, KeyPose
 from haleward.movement.reach import AngleRows
-from haleward.movement.skeleton import forward
-from haleward.movement.solve import Intent, solve
+from haleward.movement.skeleton import legs
+from haleward.movement.solve import Intent, solve, together
 from haleward.movement.stack import State
 from haleward.movement.stage import NEAREST, STEP_NEARER, Stage
 from haleward.record import Side
@@ -76,7 +76,7 @@ class Poser:
                 angles[f"hip_flexion_{side}"] += self._lean_deg
         h = self.body.stature_m
         moved = vec(self.stage.feet_forward_m(pose), 0, 0)
-        raw = forward(self.body, angles, vec(*(part * h for part in pose.pelvis)) + moved, arms=())
+        raw = legs(self.body, angles, vec(*(part * h for part in pose.pelvis)) + moved)
         stood: dict[Side, FootRows] = {}
         for side in SIDES:
             stands = before.feet[side] if before else None
@@ -89,24 +89,37 @@ class Poser:
 
     def between(self, first: str, last: str, share: float) -> State:
         """The instant a share (already eased) of the way from one key pose to the next."""
-        return self.along(first, last, [share])[0]
+        return self.at([(first, last, share)])[0]
 
     def along(self, first: str, last: str, shares: Sequence[float]) -> list[State]:
-        """The instants at these shares (already eased) of the way from one key pose to the next, solved together."""
-        a, b = self.keys[first], self.keys[last]
-        if first == last:
-            return [a for _ in shares]
-        inner = [share for share in shares if 0 < share < 1]
-        solved = iter(self._between(first, last, np.array(inner)) if inner else ())
-        return [a if share <= 0 else b if share >= 1 else next(solved) for share in shares]
+        """The instants at these shares (already eased) of the way from one key pose to the next."""
+        return self.at([(first, last, share) for share in shares])
 
-    def _between(self, first: str, last: str, share: Numbers) -> list[State]:
+    def at(self, instants: Sequence[tuple[str, str, float]]) -> list[State]:
+        """Instants, each given by two key poses and a share of the way (already eased), solved together."""
+        found: dict[int, State] = {}
+        moves: dict[tuple[str, str], list[int]] = {}
+        for n, (first, last, share) in enumerate(instants):
+            if 0 < share < 1 and first != last:
+                moves.setdefault((first, last), []).append(n)
+            else:
+                found[n] = self.keys[last if share >= 1 else first]
+        alike: dict[object, list[tuple[Intent, list[int]]]] = {}
+        for (first, last), numbers in moves.items():
+            intent = self._intent(first, last, np.array([instants[n][2] for n in numbers]))
+            alike.setdefault(_solved_alike(self.stage, intent), []).append((intent, numbers))
+        for intents in alike.values():
+            solved = solve(self.stage, together([intent for intent, _ in intents])).states()
+            found.update(zip((n for _, numbers in intents for n in numbers), solved, strict=True))
+        return [found[n] for n in range(len(instants))]
+
+    def _intent(self, first: str, last: str, share: Numbers) -> Intent:
         a, b = self.keys[first], self.keys[last]
         angles = _angles_between(a, b, share)
         feet = {side: self._foot_between(a, b, side, share, angles) for side in SIDES}
         hands = {side: _hand_between(a.hands[side], b.hands[side]) for side in SIDES}
-        pelvis, poses = mix(a.pelvis, b.pelvis, share), self.form.poses
-        return solve(self.stage, Intent(angles, pelvis, feet, hands, poses[first], poses[last], share)).states()
+        poses = self.form.poses
+        return Intent(angles, mix(a.pelvis, b.pelvis, share), feet, hands, poses[first], poses[last], share)
 
     def _foot_between(self, a: State, b: State, side: Side, share: Numbers, angles: AngleRows) -> FootRows:
         """The foot on its way; a leg that lifts or lands gets its ``angles`` in its own time."""
@@ -144,6 +157,13 @@ class Poser:
         """A standing foot carried back by a treadmill belt, or by walking past the camera."""
         step = self.form.scene.belt * self.body.stature_m
         return step > 0 and abs(float(first[0] - last[0]) - step) < 0.35 * step
+
+
+def _solved_alike(stage: Stage, intent: Intent) -> object:
+    """The same for moves that can be solved together: nothing that a hand's place depends on differs."""
+    first, hands = intent.first, tuple(intent.hands.values())
+    move = None if STILL_PLACES.issuperset(hands) else (first.name, intent.last.name)
+    return (first.seated, stage.mirrored(first.name), hands, move)
 
 
 def _angles_between(a: State, b: State, share: Numbers) -> AngleRows:

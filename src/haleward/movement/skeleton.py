@@ -77,6 +77,14 @@ def head_joints(body: Body, angles: Turns, joints: Joints) -> None:
     p["breast"] = p["chest"] + trunk[..., 0] * 0.16
 
 
+def legs(body: Body, angles: Turns, pelvis: Vec) -> Joints:
+    """The legs alone."""
+    joints = Joints({"pelvis": pelvis}, {"pelvis": rot_y(angles["trunk_flexion"])})
+    for side in SIDES:
+        leg_joints(body, angles, joints, side)
+    return joints
+
+
 def leg_joints(body: Body, angles: Turns, joints: Joints, side: Side) -> None:
     """Add hip, knee, ankle, heel, ball and toe of one leg."""
     points, frames = joints.p, joints.frame

@@ -6,13 +6,14 @@ instant; a limb is changed only at the instants where it has to be.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from haleward.movement.body import Body
 from haleward.movement.clearance import clear_floor, clear_trunk, elbow_depth_m
-from haleward.movement.feet import FootRows, ankles_over
+from haleward.movement.feet import FootRows, ankles_over, feet_together
 from haleward.movement.geometry import Numbers, Vec, points
 from haleward.movement.hands import FREE, Grasp, hand_target
 from haleward.movement.limits import joint_limits
@@ -44,6 +45,19 @@ class Intent:
     first: KeyPose
     last: KeyPose
     share: Numbers
+
+
+def together(parts: Sequence[Intent]) -> Intent:
+    """The instants of several moves, one after the other; they differ in nothing that a hand's place depends on."""
+    if len(parts) == 1:
+        return parts[0]
+    return replace(
+        parts[0],
+        angles={name: np.concatenate([part.angles[name] for part in parts]) for name in parts[0].angles},
+        pelvis=np.concatenate([part.pelvis for part in parts]),
+        feet={side: feet_together([part.feet[side] for part in parts]) for side in SIDES},
+        share=np.concatenate([part.share for part in parts]),
+    )
 
 
 def solve(stage: Stage, intent: Intent) -> Stack:

@@ -70,7 +70,8 @@ def _joint(name: str, poser: Poser, cycle: Cycle, first: str, last: str) -> str:
 def _loop(poser: Poser, cycle: Cycle, joint: str, aside: Vec) -> list[Vec]:
     """Once round the whole repetition, smoothed and made large enough to see."""
     poses = (*cycle.out_poses, *cycle.back_poses[1:])
-    path = [state.joints[joint] + aside for move in pairwise(poses) for state in poser.along(*move, IN_EIGHTHS)]
+    instants = [(first, last, share) for first, last in pairwise(poses) for share in IN_EIGHTHS]
+    path = [state.joints[joint] + aside for state in poser.at(instants)]
     count = len(path)
     smooth = [np.mean([path[(i + d) % count] for d in range(-4, 5)], axis=0) for i in range(count)]
     middle = np.mean(smooth, axis=0)

@@ -151,19 +151,16 @@ def _instants(start: str, steps: tuple[Step, ...], count: int, moved: int, stead
 
 
 def _shots(scene: Scene, nearest: Sequence[tuple[Instant, Instant]], *, painted: int) -> list[Shot]:
-    """Instants posed, all those of one move at once; the first ``painted`` are painted.
+    """Instants posed, all at once; the first ``painted`` are painted.
 
     Furniture stands as for the key pose nearest to the second instant of each pair.
     """
     poser = scene.poser
     step_m = poser.form.scene.belt * poser.body.stature_m
-    shares: dict[tuple[str, str], list[float]] = {}
-    for instant, _ in nearest:
-        shares.setdefault((instant.first, instant.last), []).append(instant.share)
-    solved = {move: iter(poser.along(*move, each)) for move, each in shares.items()}
+    states = poser.at([(instant.first, instant.last, instant.share) for instant, _ in nearest])
     return [
         Shot(
-            next(solved[instant.first, instant.last]),
+            states[n],
             by.first if by.share < 0.5 else by.last,
             (instant.moved + instant.share) * step_m,
             n < painted,

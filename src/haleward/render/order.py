@@ -140,14 +140,23 @@ def _back_to_front(over: Array, depth: Sequence[float]) -> list[int]:
 
 def _votes(one: Cloud, two: Cloud) -> Array:
     """``v[i, j]`` > 0: unit i of one lies in front of unit j of the other, weighted by how much they overlap."""
-    (x, y, z, r), (x2, y2, z2, r2) = one.samples.T, two.samples.T
+    near = _near(one, two)
+    (x, y, z, r), (x2, y2, z2, r2), owners2 = one.samples.T, two.samples[near].T, two.owners[near]
     apart = np.square(x[:, None] - x2) + np.square(y[:, None] - y2)
     a, b = np.nonzero(apart < np.square(r[:, None] + r2))
     overlap = r[a] + r2[b] - np.sqrt(apart[a, b])
     weight = overlap * overlap * (z[a] - z2[b])
-    pairs = one.owners[a] * two.units + two.owners[b]
+    pairs = one.owners[a] * two.units + owners2[b]
     votes = np.bincount(pairs, weights=weight, minlength=one.units * two.units)
     return votes.astype(np.float64).reshape(one.units, two.units)
+
+
+def _near(one: Cloud, two: Cloud) -> NDArray[np.bool_]:
+    """Which samples of two are within the rectangle round one."""
+    xy, r, xy2, r2 = one.samples[:, :2], one.samples[:, 3:], two.samples[:, :2], two.samples[:, 3:]
+    low, high = (xy - r).min(axis=0, initial=np.inf), (xy + r).max(axis=0, initial=-np.inf)
+    inside: NDArray[np.bool_] = ((xy2 + r2 > low) & (xy2 - r2 < high)).all(axis=1)
+    return inside
 
 
 def _rule(front: Unit, back: Unit, hands: Mapping[Side, str]) -> bool:

@@ -362,7 +362,7 @@ def test_pulse_and_hard_repetition_on_paper_are_kept_and_shown(longer: Programme
     assert "Heart rate at the end: 104 beats a minute, self-reported on paper." in text
     rate = next(chart for chart in charts_of(longer.person, today=timezone.localdate()) if chart.key == "rate")
     assert [row[1:4] for row in rate.rows if row[1] == "104"] == [
-        ("104", "at effort 3", "after a session at home, self-reported: told by the person, on paper")
+        ("104", "at effort 3", "at home, self-reported (the person, on paper)")
     ]
 
 

@@ -94,4 +94,6 @@ def _row(one: Done) -> tuple[str, ...]:
     efforts = ", ".join(shown(s.effort) for s in one.sets if s.effort is not None)
     done = told("done_sets", sets=len(one.sets), repetitions=each)
     who = told(f"told_{one.told_by}")
-    return shown(one.on), load_text(dose.load), done, efforts or told("done_not_told"), who
+    hard = [told("done_hard", repetition=s.hard_at) for s in one.sets if s.hard_at is not None]
+    felt = ", ".join((efforts or told("done_not_told"), *dict.fromkeys(hard)))
+    return shown(one.on), load_text(dose.load), done, felt, who

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import csv
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
 from haleward.wording import WORDING_FOLDER, Wording, default_wording
 
 MOVEMENTS = "movements"
+SYMPTOMS = "symptoms"  # what a person may choose when telling of a session, as the protocol words it
 # Tables that a person reads. Of those that also speak to staff or clinicians only the rows for the person count.
 TABLES = (
     "values", "session", "safety", "diary", "calendar", "print", "film", "telling", "library", "reasons", "letters",
-    MOVEMENTS,
+    SYMPTOMS, MOVEMENTS,
 )  # fmt: skip
 _FOR_PERSON_ONLY = frozenset({"reasons", "letters"})
 _NOT_TEXT = frozenset({"movement_id", "posture", "effort_phase"})
@@ -35,21 +36,23 @@ def tables_of_keys() -> dict[str, str]:
     return {
         row["key"]: table
         for table in TABLES
-        if table != MOVEMENTS
+        if table not in (MOVEMENTS, SYMPTOMS)
         for row in _rows(table)
         if table not in _FOR_PERSON_ONLY or row["audience"] == "person"
     }
 
 
-def person_texts(wording: Wording | None = None) -> tuple[Text, ...]:
+def person_texts(wording: Wording | None = None, symptoms: Mapping[str, str] | None = None) -> tuple[Text, ...]:
     """Every text to translate, in the order of the tables; a text that stands twice in a table comes once.
 
-    ``wording`` has a service's own lines in place of the usual ones.
+    ``wording`` has a service's own lines in place of the usual ones; ``symptoms`` are the labels of its protocol.
     """
     worded = wording or default_wording()
     found: dict[tuple[str, str], list[str]] = {}
     for key, table in tables_of_keys().items():
         found.setdefault((table, worded.template(key)), []).append(key)
+    for key, label in (symptoms or {}).items():
+        found.setdefault((SYMPTOMS, label), []).append(key)
     for reference, english in _movement_texts(worded):
         found.setdefault((MOVEMENTS, english), []).append(reference)
     return tuple(Text(table, english, tuple(references)) for (table, english), references in found.items())

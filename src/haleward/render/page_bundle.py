@@ -15,8 +15,8 @@ _IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w.]+)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export ", re.MULTILINE)
 _COMMENT = re.compile(r"^[ \t]*(?://.*|/\*\*[\s\S]*?\*/)$", re.MULTILINE)
 _FACES = {400: "atkinson-hyperlegible-latin-400-normal.woff2", 700: "atkinson-hyperlegible-latin-700-normal.woff2"}
-_ARABIC_FACES = {400: "noto-sans-arabic-400-normal.woff2", 700: "noto-sans-arabic-700-normal.woff2"}
-_LATIN, _ARABIC = "Atkinson Hyperlegible", "Noto Sans Arabic"
+_ARABIC_FACES = {400: "vazirmatn-arabic-400-normal.woff2", 700: "vazirmatn-arabic-700-normal.woff2"}
+_LATIN, _ARABIC = "Atkinson Hyperlegible", "Vazirmatn"
 
 
 @cache

@@ -16,7 +16,7 @@ from haleward.wording import Wording
 
 _TEMPLATES = Path(__file__).parent
 _FACES = ("AtkinsonHyperlegible-Regular.ttf", "AtkinsonHyperlegible-Bold.ttf")
-_RTL_FACES = ("NotoSansArabic-Regular.ttf", "NotoSansArabic-Bold.ttf")
+_RTL_FACES = ("VazirmatnArabic-Regular.ttf", "VazirmatnArabic-Bold.ttf")
 _NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed')
 
 

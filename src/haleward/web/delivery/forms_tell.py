@@ -33,8 +33,9 @@ class TellForm(forms.Form):
         self._number("effort", 0, MOST_EFFORT, say("tell_effort"))
         if walks and line.asks_rate:
             self._number("rate", *heart_rate_limits(), say("diary_rate_ask"))
+        symptoms = [(key, say.phrase(label)) for key, label in symptoms_of(person)]
         self.fields["symptom"] = forms.ChoiceField(
-            choices=[("", say("tell_symptom_none")), *symptoms_of(person)], required=False, label=say("log_symptom")
+            choices=[("", say("tell_symptom_none")), *symptoms], required=False, label=say("log_symptom")
         )
 
     def _number(self, name: str, least: int, most: int, label: str) -> None:

@@ -71,7 +71,8 @@ def lines_of(row: ProgrammeVersion, week: Week, say: Words, *, today: date) -> l
         for key in dict.fromkeys((*planned, *told, WALK)):
             name = part_name(key, programme.walking, say.wording)
             counted = _counted(programme_of(version_on(row.person, day.on)), key)
-            found.append(Line(day.on, key, day_name(day.on), name, key in planned, known.get((day.on, key)), counted))
+            named = say.phrase(day_name(day.on))
+            found.append(Line(day.on, key, named, name, key in planned, known.get((day.on, key)), counted))
     return found
 
 

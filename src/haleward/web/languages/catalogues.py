@@ -12,6 +12,7 @@ from haleward.languages.checks import Finding, findings, missing
 from haleward.web.languages.models import ServiceLanguage
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service
+from haleward.wording import Wording
 
 State = Literal["draft", "reviewed", "changed"]
 
@@ -62,7 +63,7 @@ class Standing:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What else can be told of the translation by rules."""
-        return tuple(one for one in findings(self.catalogue, self.texts) if one.kind not in ("missing", "retired"))
+        return tuple(one for one in _findings(self.catalogue, self.texts) if one.kind not in ("missing", "retired"))
 
 
 def standings(service: Service) -> tuple[Standing, ...]:
@@ -84,7 +85,15 @@ def standing_of(service: Service, tag: str) -> Standing | None:
 
 def texts_of(service: Service) -> tuple[Text, ...]:
     """Every text to translate, with the lines that the service's protocol words in its own way."""
-    return _texts(in_force.wording_of(service))
+    return _texts(in_force.wording_of(service), tuple(symptoms_of(service).items()))
+
+
+def symptoms_of(service: Service) -> dict[str, str]:
+    """What a person may choose when telling of a session, by key."""
+    return {one.key: one.label for one in in_force.protocol_of(service).concerns.symptoms}
+
+
+_findings = lru_cache(maxsize=8)(findings)
 
 
 def _catalogue(tag: str, row: ServiceLanguage | None) -> Catalogue:
@@ -96,4 +105,6 @@ def _read(files: str) -> Catalogue:
     return read_catalogue(json.loads(files))
 
 
-_texts = lru_cache(maxsize=8)(person_texts)
+@lru_cache(maxsize=8)
+def _texts(wording: Wording, symptoms: tuple[tuple[str, str], ...]) -> tuple[Text, ...]:
+    return person_texts(wording, dict(symptoms))

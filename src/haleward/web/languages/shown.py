@@ -19,7 +19,7 @@ from django.utils import translation
 from haleward.languages import Catalogue, TranslatedWording, Untranslated, translated
 from haleward.session.bilingual import NotAllTranslated
 from haleward.session.frame import frame_movements
-from haleward.web.languages.catalogues import Standing, standing_of
+from haleward.web.languages.catalogues import Standing, standing_of, symptoms_of
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import signed_of
 from haleward.web.prescription.signing import programme_of
@@ -95,7 +95,7 @@ def lacking(person: Person, catalogue: Catalogue) -> tuple[str, ...]:
         movements |= {(programme.walking.movement_id, posture) for posture in ("standing", "seated")}
     numbers = in_force.numbers_of(person.service).values
     limits = in_force.protocol_of(person.service).wording_values
-    told = tuple(sorted((numbers | limits).items()))
+    told = (*sorted((numbers | limits).items()), *(("", label) for label in symptoms_of(person.service).values()))
     return _lacking(wording, catalogue, tuple(sorted(one for one in movements if wording.has_movement(*one))), told)
 
 

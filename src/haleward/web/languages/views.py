@@ -88,9 +88,7 @@ def import_catalogue(request: StaffRequest) -> HttpResponse:
         except HalewardError as fault:
             form.add_error("file", str(fault))
         else:
-            messages.success(
-                request, "Kept as this service’s own catalogue. It is a draft until it is reviewed."
-            )
+            messages.success(request, "Kept as this service’s own catalogue. It is a draft until it is reviewed.")
             return redirect("language", tag=row.tag)
     return _list(request, form)
 

@@ -8,6 +8,7 @@ from django import template
 
 from haleward import units
 from haleward.web.languages.shown import language_now
+from haleward.wording import default_wording
 from haleward.worksheet import Figure
 
 register = template.Library()
@@ -78,6 +79,12 @@ def day(value: date | datetime | str | None) -> str:
         value = date.fromisoformat(value[:10])
     written, language = f"{value.day} {value:%B %Y}", language_now()
     return written if language is None else language.value("date", written)
+
+
+@register.simple_tag
+def said(key: str) -> str:
+    """A text of the wording tables without placeholders, in the language of the page."""
+    return (language_now() or default_wording()).template(key)
 
 
 @register.filter

@@ -57,8 +57,15 @@ until somebody has settled it, where the caller says what is settled (`settled`)
 
 One thing, the first in the protocol's order that has room: repetitions (or seconds of a hold), sets, load, posture.
 Under a new load or in a new posture the repetitions start again lower. In walking: minutes a bout, bouts joined, days,
-and last the pace. Where `one_raise_in` says "programme" one line is raised at a time, with "session" one in each part
-and the walking, with "exercise" each line that is ready.
+and last the pace.
+
+Where `one_raise_in` says "exercise", each line that is ready is raised (the default, decisions/0012); with "session" it
+is one line in each part and the walking, with "programme" one of all. So a review may hold several raises; a lead
+accepts them one by one or together.
+
+While every set is as easy as `load_first_effort_at_most`, the load is not found yet: the next load comes before more
+repetitions, after `finding_sessions` full sessions at the very dose, one of them watched by staff, and by at most
+`finding_step_kg` for a large muscle. Without a heavier load, or unwatched, the usual rules hold.
 
 ## What holds, and where it is proved
 

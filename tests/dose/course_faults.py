@@ -57,9 +57,12 @@ def _raise_faults(
         yield "a raise while the gate says not today"
     if prescription.intensity.not_usable_reason in (words("hr_rest_old"), words("hr_medicine_changed")):
         yield "a raise on an expired range"
-    if len(used) < policy.sessions_needed or any(s.effort is None for s in sets):
+    needed, most = policy.sessions_needed, policy.effort_at_most
+    if up.rule_id == "progression.load_first_effort_at_most":  # the load is being found
+        needed, most = policy.finding_sessions or needed, policy.load_first_effort_at_most or most
+    if len(used) < needed or not sets or any(s.effort is None for s in sets):
         yield "a raise on thin data"
-    if any(s.effort is not None and s.effort > policy.effort_at_most for s in sets):
+    if any(s.effort is not None and s.effort > most for s in sets):
         yield "a raise after effort over the limit"
     if (today - max(log.started_at.date() for log in logs if exercised(log))).days > policy.gap_repeat_days:
         yield "a raise after a pause"

@@ -1,22 +1,24 @@
 """Invented people over ten weeks, taken through the real engine by a lead who follows the rules.
 
-Each person has a true strength for every movement and a true walking stamina, which grow with training. What they
-report follows from that truth: honestly, or by poor raters with a bias, wide scatter and blanks. They miss sessions,
-go away, fall ill, have symptoms and changed medicines. The lead reviews after every strength session, and
-once a fortnight in any case, and takes what is proposed.
+Each person has a true strength for every movement and a true walking stamina, which grow (tests/dose/truth.py). What
+they report follows from that truth: honestly, or by poor raters with a bias, wide scatter and blanks. They miss
+sessions, go away, fall ill, have symptoms and changed medicines, on the same days whatever the programme. Staff watch
+every second session. The lead reviews after every strength session, and once a fortnight in any case, and takes what
+is proposed: all raises of one review together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
+from functools import cache, partial
 from math import exp
 from random import Random
 
 from haleward.dose.loads import as_mass_kg
-from haleward.dose.log import WALK, SessionLog, SetLog
-from haleward.dose.model import Dose, Exercise, Load, Programme, Walking
+from haleward.dose.log import WALK, Feel, SessionLog, SetLog
+from haleward.dose.model import Exercise, Programme, Walking
 from haleward.dose.options import Options, options_for
 from haleward.dose.prescription import prescribe
 from haleward.dose.programme import check_programme, draft_programme
@@ -28,10 +30,20 @@ from haleward.safety.protocol import Protocol, default_protocol
 from tests.dose.course_faults import faults_of
 from tests.dose.crowd import crowd
 from tests.dose.people import HOME, TODAY
+from tests.dose.truth import (
+    HARD_EFFORT,
+    Person,
+    at_start,
+    ladder_of,
+    nearest,
+    reported,
+    true_effort,
+    true_rung,
+    walking_effort,
+    with_load,
+)
 
 PROTOCOL, LIBRARY = default_protocol(), default_library()
-LIMB_KG = 2.0  # what the limb itself weighs in the invented truth
-RIGHT_EFFORT = 4.0  # effort of the true load at 2 sets of 10
 SYMPTOMS = ("chest discomfort", "dizziness", "breathlessness")
 KITS: tuple[Kit, ...] = (
     HOME,
@@ -39,22 +51,6 @@ KITS: tuple[Kit, ...] = (
     replace(HOME, hand_weight_pairs_kg=(0.5, 1.0, 1.5, 2.0, 3.0), ankle_weight_pairs_kg=(0.5, 1.0, 1.5)),
     replace(HOME, hand_weight_pairs_kg=(1.0, 2.0, 4.0)),
 )
-
-
-@dataclass
-class Person:
-    """One invented person: the record, the truth, and how they behave."""
-
-    record: Record
-    random: Random
-    honest: bool
-    adherence: float
-    strength: float
-    stamina: float  # minutes of walking that feel like effort 3
-    growth: float  # of strength and stamina, a week
-    away: range  # days of the course
-    logs: list[SessionLog] = field(default_factory=list)
-    settled: dict[str, date] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -77,8 +73,10 @@ class Course:
     kinds: dict[str, int] = field(default_factory=dict)
     rules: dict[str, int] = field(default_factory=dict)
     minutes: list[int] = field(default_factory=list)  # of walking planned, week by week
-    hard_sets: int = 0
+    honest: bool = True  # in rating effort
     sets: int = 0
+    hard_sets: int = 0  # truly over HARD_EFFORT
+    fixed_hard_sets: int = 0  # the same sets under the programme that is the same for all
     started: bool = False
 
 
@@ -114,7 +112,7 @@ def run(
 
 
 def _course(number: int, person: Person, weeks: int, fixed_kg: float, protocol: Protocol) -> Course:
-    course, today = Course(), TODAY
+    course, today = Course(honest=person.honest), TODAY
     prescription = prescribe(person.record, protocol=PROTOCOL, library=LIBRARY, today=today)
     plan = draft_programme(person.record, prescription, protocol=PROTOCOL, library=LIBRARY, today=today, version=1)
     if prescription.gate.outcome == "not_today" or check_programme(
@@ -123,6 +121,7 @@ def _course(number: int, person: Person, weeks: int, fixed_kg: float, protocol: 
         return course
     course.started = True
     earlier: tuple[Programme, ...] = ()
+    options = _options(person.record, plan, today)
     for day in range(7 * weeks):
         today = TODAY + timedelta(days=day)
         if day % 7 == 0:
@@ -130,7 +129,8 @@ def _course(number: int, person: Person, weeks: int, fixed_kg: float, protocol: 
             course.points += _points(number, person, plan, options, day // 7, fixed_kg)
             course.minutes.append(plan.walking.bouts * plan.walking.bout_minutes * len(plan.walking.days))
         _happen(person, today)
-        trained = _train(person, plan, course, day, today)
+        same_for_all = cache(partial(_same_for_all, options=options, fixed_kg=fixed_kg))
+        trained = _train(person, plan, course, day, today, same_for_all)
         if trained or day % 14 == 13:
             plan, earlier = _reviewed(person, plan, earlier, course, today, protocol)
     return course
@@ -160,7 +160,9 @@ def _happen(person: Person, today: date) -> None:
             person.settled[log.session_id] = today + timedelta(days=random.randint(1, 10))
 
 
-def _train(person: Person, plan: Programme, course: Course, day: int, today: date) -> bool:
+def _train(
+    person: Person, plan: Programme, course: Course, day: int, today: date, same_for_all: Callable[[Exercise], Exercise]
+) -> bool:
     """The sessions of one day; whether a strength session was done, so that the lead reviews."""
     name, random = WEEK[today.weekday()], person.random
     if day in person.away:
@@ -168,11 +170,12 @@ def _train(person: Person, plan: Programme, course: Course, day: int, today: dat
     review = False
     for part in plan.parts:
         if name in part.days and random.random() < person.adherence:
-            sets = tuple(s for i, e in enumerate(part.exercises) for s in _sets(person, i, e, course))
+            exercises = [(e, same_for_all(e)) for e in part.exercises]
+            sets = tuple(s for i, (e, same) in enumerate(exercises) for s in _sets(person, i, e, same, course, today))
             person.logs.append(_session(person, plan, part.key, sets, today))
             review = True
     if name in plan.walking.days and random.random() < person.adherence:
-        person.logs.append(_session(person, plan, WALK, _bouts(person, plan.walking), today))
+        person.logs.append(_session(person, plan, WALK, _bouts(person, plan.walking, today), today))
     grown = 1 + person.growth / 7
     person.strength, person.stamina = person.strength * grown, person.stamina * grown
     return review
@@ -196,42 +199,28 @@ def _session(person: Person, plan: Programme, part_key: str, sets: tuple[SetLog,
     )
 
 
-def true_effort(person: Person, movement_id: str, dose: Dose) -> float:
-    """What a set of this dose really costs on the scale from 0 to 10."""
-    own = Random(f"{person.record.person_id}/{movement_id}").uniform(0.8, 1.25)
-    able_kg = person.strength * own * (LIMB_KG + 1.0)
-    amount = 1 + 0.03 * (dose.repetitions - 10) if dose.hold_s == 0 else 1 + 0.02 * (dose.hold_s - 10)
-    return RIGHT_EFFORT * (as_mass_kg(dose.load) + LIMB_KG) / able_kg * amount * (1 + 0.08 * (dose.sets - 2))
-
-
-def _sets(person: Person, index: int, exercise: Exercise, course: Course) -> Iterator[SetLog]:
-    truth = true_effort(person, exercise.movement_id, exercise.dose)
+def _sets(
+    person: Person, index: int, exercise: Exercise, fixed: Exercise, course: Course, today: date
+) -> Iterator[SetLog]:
+    truth, same_for_all = true_effort(person, exercise), true_effort(person, fixed)
     for number in range(1, exercise.dose.sets + 1):
+        random = Random(f"{person.record.person_id}/{today}/{exercise.movement_id}/{number}")
         course.sets += 1
-        course.hard_sets += truth > 6
-        done = (
-            exercise.dose.repetitions
-            if truth < 8 or exercise.dose.hold_s
-            else int(8 * exercise.dose.repetitions / truth)
-        )
-        feel = "too_hard" if truth > 7.5 and person.random.random() < 0.7 else ""
-        effort = _reported(person, truth)
-        yield SetLog(exercise.movement_id, index, number, done, effort, feel)  # type: ignore[arg-type]
+        course.hard_sets += truth > HARD_EFFORT
+        course.fixed_hard_sets += same_for_all > HARD_EFFORT
+        repetitions = exercise.dose.repetitions
+        done = repetitions if truth < 8 or exercise.dose.hold_s else int(8 * repetitions / truth)
+        feel: Feel = "too_hard" if truth > 7.5 and random.random() < 0.7 else ""
+        yield SetLog(exercise.movement_id, index, number, done, reported(truth, random, honest=person.honest), feel)
 
 
-def _bouts(person: Person, walking: Walking) -> tuple[SetLog, ...]:
-    truth = 3 * (walking.bouts * walking.bout_minutes / person.stamina) ** 0.5
+def _bouts(person: Person, walking: Walking, today: date) -> tuple[SetLog, ...]:
+    truth = walking_effort(person, walking)
+    random = Random(f"{person.record.person_id}/{today}/walk")
     return tuple(
-        SetLog(walking.movement_id, 0, number, None, _reported(person, truth)) for number in range(1, walking.bouts + 1)
+        SetLog(walking.movement_id, 0, number, None, reported(truth, random, honest=person.honest))
+        for number in range(1, walking.bouts + 1)
     )
-
-
-def _reported(person: Person, truth: float) -> float | None:
-    random = person.random
-    if random.random() < (0.01 if person.honest else 0.1):
-        return None
-    said = random.gauss(truth, 0.4) if person.honest else random.gauss(truth - 1, 1.5)
-    return float(min(10, max(0, round(said))))
 
 
 def _reviewed(
@@ -273,33 +262,17 @@ def _points(
 ) -> Iterator[Point]:
     """Every line that can be loaded, with its distance from the true rung in rungs."""
     for exercise in (e for part in plan.parts for e in part.exercises):
-        ladder = _ladder(exercise, options)
+        ladder = ladder_of(exercise, options)
         if len(ladder) < 2:
             continue
-        there = ladder.index(min(ladder, key=lambda load: abs(as_mass_kg(load) - as_mass_kg(exercise.dose.load))))
-        right = true_rung(person, exercise.movement_id, exercise.dose, ladder)
-        first = replace(exercise.dose, sets=2, repetitions=min(exercise.dose.repetitions, 10))
-        same = ladder.index(min(ladder, key=lambda load: abs(as_mass_kg(load) - fixed_kg)))
-        off = same - true_rung(person, exercise.movement_id, first, ladder)
-        yield Point(number, exercise.movement_id, week, there - right, off)
+        off = nearest(ladder, as_mass_kg(exercise.dose.load)) - true_rung(person, exercise, ladder)
+        same = nearest(ladder, fixed_kg) - true_rung(person, at_start(exercise), ladder)
+        yield Point(number, exercise.movement_id, week, off, same)
 
 
-def _ladder(exercise: Exercise, options: Options) -> list[Load]:
-    option = options.find(exercise.movement_id)
-    loads = [] if option is None else [c.load for c in option.choices if c.posture == exercise.posture]
-    kit = exercise.dose.load.kit
-    fitting = (x for x in loads if x.kit in (kit, "own_weight") or kit == "own_weight")
-    return sorted({round(as_mass_kg(load), 3): load for load in fitting}.values(), key=as_mass_kg)
-
-
-def true_rung(person: Person, movement_id: str, dose: Dose, ladder: list[Load]) -> int:
-    """The heaviest rung at which this many sets and repetitions are truly no harder than the effort for a raise."""
-    fits = [
-        place
-        for place, load in enumerate(ladder)
-        if true_effort(person, movement_id, replace(dose, load=load)) <= RIGHT_EFFORT
-    ]
-    return max(fits, default=0)
+def _same_for_all(exercise: Exercise, options: Options, fixed_kg: float) -> Exercise:
+    ladder = ladder_of(exercise, options)
+    return with_load(at_start(exercise), ladder[nearest(ladder, fixed_kg)]) if ladder else at_start(exercise)
 
 
 def weeks_until_near(points: list[Point], *, within: int, fixed: bool = False) -> list[int | None]:

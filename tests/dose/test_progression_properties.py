@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict, replace
 from datetime import datetime, time, timedelta
 from itertools import pairwise
+from random import Random
 from typing import Any
 
-from hypothesis import given, settings
+import pytest
+from hypothesis import Phase, find, given, settings
 from hypothesis import strategies as st
 
 from haleward.dose.evidence import exercised
@@ -140,16 +142,17 @@ def hardness(dose: Dose) -> tuple[float, ...]:
     return dose.sets, dose.repetitions, as_mass_kg(dose.load), dose.hold_s, dose.out_s, dose.pause_s, dose.back_s
 
 
-@settings(max_examples=80)
+@settings(max_examples=30)
 @given(situations())
-def test_at_most_one_raise_and_never_beside_anything_else_that_changes(situation: Any) -> None:
+def test_at_most_one_raise_a_line_and_never_beside_anything_else_that_changes(situation: Any) -> None:
     found = next_steps(*situation)
-    assert len(raised(found)) <= 1
-    if raised(found):
-        assert {p.kind for p in found} <= {"hold", raised(found)[0].kind}
+    lines = [(p.part_key, p.exercise_index) for p in raised(found)]
+    assert len(lines) == len(set(lines))
+    if lines:
+        assert {p.kind for p in found} <= {"hold", *(p.kind for p in raised(found))}
 
 
-@settings(max_examples=80)
+@settings(max_examples=30)
 @given(situations())
 def test_a_raise_rests_on_enough_good_sessions_since_anything_went_wrong(situation: Any) -> None:
     one, programme, logs = situation
@@ -157,10 +160,12 @@ def test_a_raise_rests_on_enough_good_sessions_since_anything_went_wrong(situati
         own = sorted((log for log in logs if log.plan_version == 3), key=lambda log: log.started_at)
         assert not any(log.symptoms for log in own)
         used = [log for log in own if log.session_id in up.evidence]
-        assert len(used) >= PROGRESSING.sessions_needed
+        finding = up.rule_id == "progression.load_first_effort_at_most"
+        assert len(used) >= (PROGRESSING.finding_sessions if finding else PROGRESSING.sessions_needed)  # type: ignore[operator]
+        most = PROGRESSING.load_first_effort_at_most if finding else PROGRESSING.effort_at_most
         assert not any(log.stopped_by_check for log in own if log.started_at >= used[0].started_at)
         assert all((s.effort is not None) for log in used for s in log.sets if s.exercise_index == up.exercise_index)
-        assert all(s.effort <= 4 for log in used for s in log.sets if s.exercise_index == up.exercise_index)
+        assert all(s.effort <= most for log in used for s in log.sets if s.exercise_index == up.exercise_index)
         done_on = [log.started_at.date() for log in own if exercised(log) and log.started_at >= used[0].started_at]
         assert all((b - a).days <= PROGRESSING.gap_repeat_days for a, b in pairwise(done_on))
         last = max(log.started_at.date() for log in logs if exercised(log))
@@ -169,7 +174,7 @@ def test_a_raise_rests_on_enough_good_sessions_since_anything_went_wrong(situati
             assert any(log.origin == "staff" for log in used)
 
 
-@settings(max_examples=80)
+@settings(max_examples=30)
 @given(situations())
 def test_what_is_accepted_changes_one_thing_and_may_be_signed(situation: Any) -> None:
     one, programme, logs = situation
@@ -195,7 +200,7 @@ def test_what_is_accepted_changes_one_thing_and_may_be_signed(situation: Any) ->
             assert all(b >= a for b, a in pairs)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(situations())
 def test_every_exercise_gets_one_answer_with_a_reason_and_a_rule(situation: Any) -> None:
     _, programme, _ = situation
@@ -205,14 +210,10 @@ def test_every_exercise_gets_one_answer_with_a_reason_and_a_rule(situation: Any)
     assert all(p.reason and p.rule_id and p.made_on == TODAY for p in found)
 
 
-def test_the_generated_situations_do_reach_raises_and_eases() -> None:
+@pytest.mark.parametrize(
+    "kind", ["raise_repetitions", "raise_load", "raise_hold", "hold", "ease", "review", "step_back"]
+)
+def test_the_generated_situations_do_reach(kind: str) -> None:
     """The properties above would be empty if nothing were ever raised or eased."""
-    kinds: set[str] = set()
-
-    @settings(max_examples=250, database=None, derandomize=True)
-    @given(situations())
-    def collect(situation: Any) -> None:
-        kinds.update(proposal.kind for proposal in next_steps(*situation))
-
-    collect()
-    assert {"raise_repetitions", "raise_load", "raise_hold", "hold", "ease", "review", "step_back"} <= kinds
+    once = settings(max_examples=400, database=None, phases=(Phase.generate,))
+    find(situations(), lambda one: any(p.kind == kind for p in next_steps(*one)), settings=once, random=Random(1))

@@ -22,6 +22,7 @@ from tests.dose.test_progression import (
     PLAN,
     PROTOCOL,
     only,
+    programme_for,
     proposals,
     raises,
     reason_of,
@@ -90,10 +91,14 @@ def test_sessions_of_an_earlier_version_count_for_a_line_that_has_not_changed() 
 
 
 def test_after_a_change_nothing_is_raised_before_a_session_on_the_new_version() -> None:
+    one_change = with_progression(one_raise_in=("programme",))
     up = raises(proposals(*GOOD))[0]
     new = accept(PLAN, up, version=4, made_on=TODAY)
-    assert kinds(later(new, *GOOD, earlier=(PLAN,)), "sessions_between_raises")
-    assert not raises(later(new, *GOOD, earlier=(PLAN,)))
+    assert kinds(later(new, *GOOD, earlier=(PLAN,), protocol=one_change), "sessions_between_raises")
+    assert not raises(later(new, *GOOD, earlier=(PLAN,), protocol=one_change))
+    others = raises(later(new, *GOOD, earlier=(PLAN,)))
+    assert others
+    assert up.exercise_index not in [one.exercise_index for one in others]
 
 
 @pytest.mark.parametrize(("scope", "count"), [(None, 1), (("programme",), 1), (("session",), 2), (("exercise",), 10)])
@@ -139,6 +144,61 @@ def test_so_easy_that_the_load_is_not_found_yet_the_load_comes_first() -> None:
     assert (up.kind, up.after and up.after.load) == ("raise_load", Load("bottle", 1.0))
     unseen = tuple(replace(log, origin="person") for log in light)
     assert raises(proposals(*unseen, programme=row))[0].kind == "raise_repetitions"
+
+
+def test_one_watched_session_so_easy_is_enough_to_find_the_load_and_one_rung_may_be_passed_over() -> None:
+    row = only(PLAN, "single_arm_row")
+    person = replace(WELL, kit=replace(WELL.kit, bottle_pairs_kg=(0.5, 1.0, 1.5, 2.0)))
+    watched = done(row, days_ago=3, effort=2, origin="staff")
+    up = raises(proposals(watched, programme=row, record=person))[0]
+    assert (up.kind, up.after and up.after.load) == ("raise_load", Load("bottle", 1.5))
+    assert up.after is not None
+    assert (up.after.sets, up.after.repetitions) == (2, 10)
+    assert up.rule_id == "progression.load_first_effort_at_most"
+    assert up.reason == (
+        "Next load, 1.5 kg: the right load is not found yet. All sets were done at effort 2 or less; staff saw it. "
+        "Sessions: 1."
+    )
+    assert up.evidence == (watched.session_id,)
+    slower = with_progression(finding_sessions=None, finding_step_kg=None)
+    assert not raises(proposals(watched, programme=row, record=person, protocol=slower))
+
+
+@pytest.mark.parametrize(
+    "against",
+    [
+        {"origin": "person"},
+        {"origin": "recording"},
+        {"effort": 3},
+        {"effort": None},
+        {"symptoms": ("chest discomfort",)},
+        {"sore_days": 4},
+        {"days_ago": 8},
+    ],
+)
+def test_a_load_is_not_found_by_what_nobody_saw_or_what_is_not_so_easy(against: dict[str, Any]) -> None:
+    row = only(PLAN, "single_arm_row")
+    watched = done(row, **{"days_ago": 3, "effort": 2, "origin": "staff"} | against)
+    assert not raises(proposals(watched, programme=row))
+
+
+@pytest.mark.parametrize("changed", [{"repetitions": 9}, {"feel": "too_hard"}, {"hard_at": 9}, {"effort": 2.5}])
+def test_a_load_is_not_found_by_a_session_with_one_set_that_was_less_or_harder(changed: dict[str, Any]) -> None:
+    row = only(PLAN, "single_arm_row")
+    watched = with_set(done(row, days_ago=3, effort=2, origin="staff"), 1, **changed)
+    assert not raises(proposals(watched, programme=row))
+
+
+def test_a_small_muscle_takes_its_small_step_also_while_its_load_is_found() -> None:
+    kit = replace(WELL.kit, bottle_pairs_kg=(), hand_weight_pairs_kg=(0.5, 1.0, 1.5))
+    person = replace(WELL, kit=kit)
+    plan = programme_for(person)
+    form = only(plan, next(e.movement_id for part in plan.parts for e in part.exercises))
+    exercise = replace(form.parts[0].exercises[0], movement_id="lateral_raise", posture="standing", region="reach")
+    exercise = replace(exercise, dose=replace(exercise.dose, load=Load("hand_weight", 0.5)))
+    raised = replace(form, parts=(replace(form.parts[0], exercises=(exercise,)), form.parts[1]))
+    up = raises(proposals(done(raised, days_ago=3, effort=1, origin="staff"), programme=raised, record=person))[0]
+    assert (up.kind, up.after and up.after.load) == ("raise_load", Load("hand_weight", 1.0))
 
 
 def test_weeks_without_a_raise_are_shown_and_nothing_is_raised_for_it() -> None:

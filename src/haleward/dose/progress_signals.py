@@ -76,10 +76,15 @@ def _sore(seen: Seen, policy: ProgressionPolicy) -> dict[Signal, Finding]:
     return {"sore": Finding(text, sessions=last, remedy={"days": policy.sore_days})}
 
 
-def holding_signals(seen: Seen, policy: ProgressionPolicy) -> tuple[dict[Signal, Finding], Counted]:
-    """Whatever in the last counting sessions stands against a raise, and what they show."""
-    needed, most = policy.sessions_needed, seen.effort_at_most
-    counting = _counting(seen, policy)
+def holding_signals(
+    seen: Seen, policy: ProgressionPolicy, *, needed: int | None = None
+) -> tuple[dict[Signal, Finding], Counted]:
+    """Whatever in the last counting sessions stands against a raise, and what they show.
+
+    ``needed`` asks for other than the usual number of sessions, all of them at the very dose.
+    """
+    counting = _counting(seen, policy) if needed is None else _at_dose(seen, needed)
+    needed, most = needed or policy.sessions_needed, seen.effort_at_most
     sessions = tuple(log for log, _ in counting)
     found: dict[Signal, Finding] = {}
     if len(sessions) < needed:
@@ -110,9 +115,13 @@ def holding_signals(seen: Seen, policy: ProgressionPolicy) -> tuple[dict[Signal,
 
 def _counting(seen: Seen, policy: ProgressionPolicy) -> tuple[tuple[SessionLog, Dose | Walking], ...]:
     """The last sessions needed, each with the dose it was done at: enough at the present one, the rest at its load."""
-    own = [(log, seen.dose) for log in seen.line.counting[-policy.sessions_needed :]]
+    own = _at_dose(seen, policy.sessions_needed)
     least = policy.sessions_at_dose
     if least is None or len(own) < least:
-        return tuple(own)
+        return own
     missing = policy.sessions_needed - len(own)
     return (*(seen.line.lighter[-missing:] if missing > 0 else ()), *own)
+
+
+def _at_dose(seen: Seen, needed: int) -> tuple[tuple[SessionLog, Dose | Walking], ...]:
+    return tuple((log, seen.dose) for log in seen.line.counting[-needed:])

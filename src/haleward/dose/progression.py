@@ -132,7 +132,6 @@ def ease_down(
 def _lines(
     programme: Programme, record: Record, prescription: Prescription, protocol: Protocol, library: Library
 ) -> list[Line]:
-    rooms = {"protocol": protocol, "library": library}
     asked = programme.movement_ids
     options = options_for(record, prescription, protocol=protocol, library=library, only=asked)
     whole = cache(lambda: options_for(record, prescription, protocol=protocol, library=library))

@@ -133,10 +133,28 @@ def review_of(line: Line, evidence: Evidence) -> Review:
         evidence=evidence,
         events=events_for(line.exercise, own, evidence, line.record, policies=line.policies, library=line.library),
     )
-    holding, counted = holding_signals(seen, policy)
-    findings = {**_gone(line), **easing_signals(seen, policy), **holding}
+    easing = {**_gone(line), **easing_signals(seen, policy)}
+    holding, counted, step = _finding_load(line, seen) or _usual(line, seen)
+    return Review(line, easing | holding, counted, step, len(own.sessions))
+
+
+def _usual(line: Line, seen: Seen) -> tuple[dict[Signal, Finding], Counted, StepUp | None]:
+    holding, counted = holding_signals(seen, line.policies.progression)
     step, stopped = _step(line, counted)
-    return Review(line, findings | stopped, counted, step, len(own.sessions))
+    return holding | stopped, counted, step
+
+
+def _finding_load(line: Line, seen: Seen) -> tuple[dict[Signal, Finding], Counted, StepUp | None] | None:
+    """The next load after fewer sessions, while it is so light that the right one is not found; else ``None``."""
+    policy = line.policies.progression
+    needed, first = policy.finding_sessions, policy.load_first_effort_at_most
+    if needed is None or first is None:
+        return None
+    holding, counted = holding_signals(seen, policy, needed=needed)
+    if holding or not counted.watched or counted.effort is None or counted.effort > first:
+        return None
+    step, stopped = _step(line, counted)
+    return (holding, counted, step) if step is not None and step.kind == "raise_load" and not stopped else None
 
 
 def eased(line: Line, plain: Proposal) -> Proposal:
@@ -215,10 +233,11 @@ def _raised(plain: Proposal, line: Line, step: StepUp | None, counted: Counted) 
         text = words("prop_up_set", session_count=count, sore_days=line.policies.progression.sore_days)
         return replace(found, reason=text)
     if step.kind == "raise_load":
-        first = line.exercise.dose.repetitions < line.policies.dose.repetitions_high
-        key = "prog_up_load_first" if first else "prop_up_load"
-        again = _again(line, step)
-        return replace(found, reason=words(key, kit_name=load_text(step.after.load), **values) + again)
+        values["kit_name"] = load_text(step.after.load)
+        if step.rule_id == "progression.load_first_effort_at_most":
+            values["effort"] = line.policies.progression.load_first_effort_at_most
+            return replace(found, reason=words("prog_up_load_first", **values) + _again(line, step))
+        return replace(found, reason=words("prop_up_load", **values) + _again(line, step))
     new = _in_posture(line, step)
     assert new is not None  # _step has refused a posture without a form
     told = {"posture_from": words(f"posture_{line.exercise.posture}"), "posture_to": words(f"posture_{new.posture}")}

@@ -37,13 +37,17 @@ def step_up(
     """The first step with room, in the protocol's order: repetitions or seconds, sets, load, posture.
 
     The load is the next of the same kit on this person's ladder. It comes first when the ``effort`` was so low that
-    the right load is not found yet and staff ``watched`` a session.
+    the right load is not found yet and staff ``watched`` a session; the step may then be a larger one.
     """
     order = progressing.raise_order or ("repetitions", "load")
     first = progressing.load_first_effort_at_most
-    if "load" in order and first is not None and effort is not None and effort <= first and watched:
-        order = ("load", *(one for one in order if one != "load"))
     stopped = None
+    if "load" in order and first is not None and effort is not None and effort <= first and watched:
+        most_kg = progressing.finding_step_kg or progressing.load_step_kg
+        found = _load_up(dose, posture, option, dosing, replace(progressing, load_step_kg=most_kg))
+        if found is not None and found.kind != "hold":
+            return replace(found, rule_id="progression.load_first_effort_at_most")
+        stopped, order = found, tuple(one for one in order if one != "load")
     for what in order:
         step = _STEPS[what](dose, posture, option, dosing, progressing)
         if step is not None and step.kind != "hold":

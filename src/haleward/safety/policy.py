@@ -100,6 +100,8 @@ class ProgressionPolicy:
     repetitions_after_load: int | None = None  # where repetitions start again under a new load or in a new posture
     load_step_kg: float | None = None  # the next load of a large muscle is at most so much heavier; None: the next one
     load_first_effort_at_most: float | None = None  # so easy that the load is found before repetitions are added
+    finding_sessions: int | None = None  # sessions so easy before the next load, one watched; None: sessions_needed
+    finding_step_kg: float | None = None  # the next load of a large muscle while it is being found; None: load_step_kg
     hard_by_repetition: int | None = None  # hard by this repetition: easier
     easy_at_repetition: int | None = None  # not yet hard at this repetition: a little more
     sessions_between_raises: int | None = None  # done on the new version before anything else is raised

@@ -53,6 +53,8 @@ _BOUNDS: tuple[tuple[str, str, float, float], ...] = (  # section, key, the leas
     ("dose", "walking_fraction_of_peak", 0, 1),
     ("dose", "low_capacity_met", 1, 25),
     ("progression", "sessions_needed", 1, 20),
+    ("progression", "finding_sessions", 1, 20),
+    ("progression", "finding_step_kg", 0.1, 5),
     ("progression", "repetition_step", 1, 20),
     ("progression", "gap_repeat_days", 1, 366),
 )
@@ -109,7 +111,7 @@ def _bounds(values: Mapping[str, Mapping[str, Any]], scale: tuple[float, float])
     of_effort = [(section, key, *scale) for section, key in [*efforts, ("progression", "effort_at_most")]]
     for section, key, least, most in (*_BOUNDS, *of_effort):
         value = values[section][key]
-        if not least <= value <= most:
+        if value is not None and not least <= value <= most:
             on = f" on the effort scale {scale[0]:g} to {scale[1]:g}" if "effort" in key else ""
             yield _policy(
                 section, key, f"{_named(section, key)} is {value:g}; it must be from {least:g} to {most:g}{on}."

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from haleward.movement.geometry import Vec, length, mix, other, vec
+from haleward.movement.geometry import Vec, length, lengths, mix, other, vec
 from haleward.movement.model import SIDES, Cycle
 from haleward.movement.motion import Poser
 from haleward.record import Side
@@ -15,6 +15,7 @@ from haleward.render.draw_list import Shape, line
 
 SHORTEST_SEEN_M = 0.17  # a shorter path is lengthened about its middle, in the same direction
 HARDLY_MOVES_M = 0.012
+LONGEST_OF_STATURE = 0.55  # of a longer path only the middle is drawn, so that the arrow keeps clear of the figure
 EVENLY = [n / 20 for n in range(21)]  # instants of a path
 IN_EIGHTHS = [n / 8 for n in range(8)]
 SMALLEST_LOOP_M = 0.11
@@ -36,7 +37,7 @@ def arrow_path(poser: Poser, cycle: Cycle, first: str, last: str) -> list[Vec]:
     if looped:
         return _loop(poser, cycle, joint, aside)
     path = [state.joints[joint] + aside for state in poser.along(first, last, EVENLY)]
-    path = _smoothed(path)
+    path = _middle_part(_smoothed(path), LONGEST_OF_STATURE * poser.body.stature_m)
     span = max(length(p - path[0]) for p in path)
     if span < HARDLY_MOVES_M:
         return []
@@ -50,6 +51,17 @@ def _smoothed(path: list[Vec]) -> list[Vec]:
     count = len(path)
     reach = [min(n, count - 1 - n, SMOOTH_EACH_WAY) for n in range(count)]
     return [np.mean(path[n - r : n + r + 1], axis=0) for n, r in enumerate(reach)]
+
+
+def _middle_part(path: list[Vec], longest_m: float) -> list[Vec]:
+    """The middle of a path that is too long, in as many points."""
+    points = np.array(path)
+    along = np.concatenate([[0.0], np.cumsum(lengths(np.diff(points, axis=0)))])
+    left_out = (float(along[-1]) - longest_m) / 2
+    if left_out <= 0:
+        return path
+    kept = np.linspace(left_out, along[-1] - left_out, len(path))
+    return list(np.stack([np.interp(kept, along, points[:, axis]) for axis in range(3)], axis=1))
 
 
 def _joint(name: str, poser: Poser, cycle: Cycle, first: str, last: str) -> str:

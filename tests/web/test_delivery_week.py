@@ -236,6 +236,7 @@ def test_a_day_with_little_time_is_the_same_on_page_player_calendar_and_paper(
     whole, cut = sheet_of(plan, "one")[0], sheet_of(plan, "one", short)[0]
     assert [each.title for each in cut.exercises] == [each.title for each in whole.exercises[: len(short.exercises)]]
     assert cut.sheet_id != whole.sheet_id
+    assert minutes_of(cut) <= 20 + 4  # what is said between is not in the plan's sum
     sent = {"post_url": reverse("me_log", args=[token]), "token": token}
     assert Client().get(player).content.decode() == page_of(plan, "one", **sent, planned=short)
     usual = player.split("?")[0]

@@ -39,6 +39,7 @@ class Planned:
     """One session on its day; ``planned_on`` is its day in the plan, another one when it was moved.
 
     ``exercises`` are the places of the movements to do, all of them unless time is short. ``minutes`` is the walking.
+    ``day_minutes`` is the time there is for everything on a day with little time.
     """
 
     part_key: str
@@ -47,6 +48,7 @@ class Planned:
     exercises: tuple[int, ...] = ()
     minutes: int = 0
     short: bool = False
+    day_minutes: int | None = None
 
     @property
     def moved(self) -> bool:
@@ -238,21 +240,27 @@ def seconds_of(exercise: Exercise) -> float:
 
 
 def _fitted(sessions: list[Planned], special: SpecialDays | None, filler: _Filler) -> tuple[Planned, ...]:
-    """The sessions of one day cut to the time there is: strength first, what is left for the walk."""
+    """The sessions of one day cut to the time there is: strength first, what is left for the walk.
+
+    Warm-up and cool-down are short on such a day, and once: a walk after strength needs none of its own.
+    """
     if special is None or special.kind != "part_day" or special.minutes is None:
         return tuple(sessions)
-    left, found = special.minutes, []
+    found: list[Planned] = []
+    left = special.minutes - (filler.policy.short_frame_minutes or 0)
     for one in sessions:
+        there = {"day_minutes": special.minutes}
         if one.part_key == WALK:
             minutes = min(one.minutes, max(left, 0))
             if minutes:
-                found.append(Planned(WALK, one.on, one.planned_on, (), minutes, minutes < one.minutes))
+                found.append(Planned(WALK, one.on, one.planned_on, (), minutes, minutes < one.minutes, **there))
             continue
         fitting = filler.fitting(one, special)
         part = next(part for part in filler.programme.parts if part.key == one.part_key)
         taken_s = sum(seconds_of(part.exercises[place]) for place in fitting)
-        left -= (filler.policy.short_frame_minutes or 0) + -int(-taken_s // 60)
-        found.append(Planned(one.part_key, one.on, one.planned_on, fitting, 0, len(fitting) < len(one.exercises)))
+        left -= -int(-taken_s // 60)
+        cut = len(fitting) < len(one.exercises)
+        found.append(Planned(one.part_key, one.on, one.planned_on, fitting, 0, cut, **there))
     return tuple(found)
 
 

@@ -59,7 +59,7 @@ def dated_weeks(
 
 def _dated(day: Day, words: WeekWords) -> list[str]:
     special = words.special(day)
-    done = [" ".join(filter(None, (f"{words.name(one)}.", words.moved(one)))) for one in day.sessions]
+    done = [". ".join(filter(None, (words.name(one), words.moved(one)))) for one in day.sessions]
     return [*filter(None, (special,)), *done] or [words.say("print_rest_day")]
 
 

@@ -82,7 +82,7 @@ def notes_of(row: ProgrammeVersion) -> dict[tuple[str, date], Note]:
             short = words.say("calendar_short", what=words.name(one)) if one.short else ""
             lines = tuple(filter(None, (short, words.special(day), words.moved(one))))
             if lines:
-                sheet = shown_sheet(sheet_of(row, one.part_key, one)[0]) if one.short else None
+                sheet = shown_sheet(sheet_of(row, one.part_key, one)[0]) if one.day_minutes is not None else None
                 notes[one.part_key, one.planned_on] = Note(lines, sheet)
     return notes
 

@@ -18,9 +18,10 @@ from django.utils import timezone
 import haleward
 from haleward import __version__
 from haleward.dose.intensity import shown_range
-from haleward.dose.model import Intensity, Prescription
+from haleward.dose.model import Intensity, Prescription, Programme
 from haleward.dose.week_plan import Planned, Week, programme_for
 from haleward.errors import HalewardError
+from haleward.exchange.calendar import minutes_of
 from haleward.movement.library import Library
 from haleward.plain import from_plain
 from haleward.record import Record
@@ -33,6 +34,7 @@ from haleward.safety.protocol import Protocol
 from haleward.session.bilingual import compile_in_language
 from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.short_day import short_day
 from haleward.session.week_words import differs
 from haleward.web.assessment.mapping import record_of
 from haleward.web.delivery.weeks import weeks_for
@@ -69,16 +71,27 @@ def sheet_of(row: ProgrammeVersion, part_key: str, planned: Planned | None = Non
         "intensity": intensity_in_force(row),
         "options": options_of(row.person),
     }
-    chosen, language = programme if planned is None else programme_for(programme, planned), language_now()
+    if planned is None or planned.day_minutes is None:
+        return _compiled(programme, part_key, record, told), record
+    shorter = programme_for(programme, planned)
+    sheet = _compiled(shorter, part_key, record, told)
+    if minutes_of(sheet) > planned.day_minutes:
+        sheet = _compiled(shorter, part_key, record, told | {"protocol": short_day(told["protocol"])})
+    # A page of its own: a place kept in the whole session is not one in it.
+    own_id = uuid.uuid5(uuid.UUID(sheet.sheet_id), f"short/{_short_mark(planned)}")
+    return replace(sheet, sheet_id=str(own_id)), record
+
+
+def _compiled(programme: Programme, part_key: str, record: Record, told: dict[str, Any]) -> CueSheet:
+    language = language_now()
     if language is None:
-        sheet = compile_session(chosen, part_key, record, **told)
-    else:
-        told |= {"wording": language.english, "catalogue": language.catalogue}
-        sheet = compile_in_language(chosen, part_key, record, **told)
-    if planned is not None and planned.short:  # a page of its own: a place kept in the whole session is not one in it
-        mark = f"short/{len(planned.exercises)}/{planned.minutes}"
-        sheet = replace(sheet, sheet_id=str(uuid.uuid5(uuid.UUID(sheet.sheet_id), mark)))
-    return sheet, record
+        return compile_session(programme, part_key, record, **told)
+    told = told | {"wording": language.english, "catalogue": language.catalogue}
+    return compile_in_language(programme, part_key, record, **told)
+
+
+def _short_mark(planned: Planned) -> str:
+    return f"{len(planned.exercises)}-{planned.minutes}-{planned.day_minutes}"
 
 
 def intensity_in_force(row: ProgrammeVersion) -> Intensity:
@@ -97,7 +110,7 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, 
 
     ``planned`` is the session of one day: when time is short, the page has no more than that.
     """
-    short = f"short-{len(planned.exercises)}-{planned.minutes}." if planned is not None and planned.short else ""
+    short = "" if planned is None or planned.day_minutes is None else f"short-{_short_mark(planned)}."
     kept = _kept(row, part_key, f"{short}html")
     marks = ("https://haleward.invalid/log", "haleward-link-token")
     if not kept.exists():

@@ -77,7 +77,7 @@ class Shown:
             "line": walk_words(self.programme.walking, self.say)["line"] if walks else self._part_line(one),
             "start": walk_words(self.programme.walking, self.say)["button"] if walks else self.say("landing_start"),
             "short": self._words.short(one),
-            "is_short": one.short,
+            "is_short": one.day_minutes is not None,
             "moved": self._words.moved(one),
             "state": self._state(known) if known else "",
             "late": known is not None and known.late,

@@ -72,12 +72,32 @@ def test_faults_are_json_too(own, capsys):
     assert told["findings"] == []
 
 
-def test_the_numbers_and_settings_are_shown_with_the_rules(capsys):
+def test_rules_settings_and_numbers_are_shown_in_the_words_of_the_protocol_page(capsys):
     assert main(["protocol", "show"]) == 0
     told = capsys.readouterr().out
-    assert "emergency_number  999" in told
-    assert "nurse_line  each service fills in its own" in told
-    assert "bp_limit  180 over 100" in told
+    assert "\nReadings and questions of the day\n  R023  Not today    Resting blood pressure over 180 systolic" in told
+    assert "R005  Check first  Breathless at rest" in told
+    assert "The number for an ambulance: 999" in told
+    assert "The nurse's telephone line: each service fills in its own" in told
+    assert "Upper limit of resting blood pressure: 180 over 100 (S10; seen on a secondary page)" in told
+    assert [code for code in ("clinician_decision", "bp_limit", "emergency_number") if code in told] == []
+
+
+def test_every_rule_is_shown_once_and_a_machine_reads_its_codes(capsys):
+    main(["protocol", "show"])
+    told = re.findall(r"(?m)^  (R\d+)  ", capsys.readouterr().out)
+    main(["protocol", "show", "--json"])
+    rules = json.loads(capsys.readouterr().out)["rules"]
+    assert sorted(told) == sorted(rule["id"] for rule in rules)
+    assert {rule["level"] for rule in rules} == {"block", "clinician_decision", "caution", "inform"}
+
+
+def test_own_wording_is_shown_beside_the_line_that_ships(own, capsys):
+    line = '[[wording]]\nkey = "stop_12"\ntext = "Stop whenever you like."\nsource = "Local policy 4"\n\n'
+    assert main(["protocol", "show", str(own(("[[accepted]]\nfinding", f"{line}[[accepted]]\nfinding")))]) == 0
+    told = capsys.readouterr().out.splitlines()[-1]
+    assert told.startswith("  “Stop whenever you like.” instead of “")
+    assert told.endswith("” Source: Local policy 4.")
 
 
 def test_own_wording_and_numbers_of_a_protocol_reach_the_page_of_a_session(own, tmp_path):

@@ -71,8 +71,17 @@ def test_a_new_rule_is_one_stricter_change() -> None:
 def test_other_jurisdictions_differ_in_whole_sentences() -> None:
     for change in compare(default_protocol("UK"), default_protocol("US")):
         assert change.sentence[0].isupper()
-        assert change.sentence.endswith((".", "”."))
+        assert change.sentence.endswith((".", "?", "!", ".”", "?”", "!”"))
+        assert ".”." not in change.sentence
         assert "{" not in change.sentence
+
+
+@pytest.mark.parametrize(
+    ("advice", "end"), [("Ring us first.", "“Ring us first.”"), ("Ring us first", "“Ring us first”.")]
+)
+def test_a_sentence_that_ends_in_a_quotation_stops_once(advice: str, end: str) -> None:
+    found = changes(Edit("rule/R072/advice", advice))[("rule", "R072", "advice")]
+    assert found.sentence.endswith(f"is now {end}")
 
 
 LEAF = st.fixed_dictionaries(

@@ -8,11 +8,12 @@ from dataclasses import fields, replace
 import pytest
 from django.urls import reverse
 
+from haleward.safety.field_words import field_words
 from haleward.safety.parts import OwnWording
 from haleward.safety.protocol import DEFAULT_FILE, default_protocol, read_protocol
 from haleward.web.accounts.models import User
 from haleward.web.protocol.document import sources_of
-from haleward.web.protocol.sections import anchors_of, field_words, sections_of
+from haleward.web.protocol.sections import anchors_of, sections_of
 from tests.web.conftest import as_user
 
 POLICIES = ("intensity", "dose", "progression")

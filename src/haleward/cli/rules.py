@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Iterable
 from pathlib import Path
 
 from haleward import capacity, physiology  # noqa: F401  (importing the rooms registers their formulas)
@@ -11,7 +12,11 @@ from haleward.errors import FileFault
 from haleward.formula import REGISTRY
 from haleward.plain import to_plain
 from haleward.safety.analysis import Checked, Finding, check_file
+from haleward.safety.field_words import number_meaning, setting_label
+from haleward.safety.parts import OwnWording, Rule, ServiceNumber, Setting
 from haleward.safety.protocol import Protocol, default_protocol, load_protocol
+from haleward.safety.words import ended, words_of
+from haleward.wording import default_wording
 
 BAD_INPUT = 2  # the exit status of a protocol that must not be signed as it is
 
@@ -39,22 +44,45 @@ def check(options: Namespace) -> int:
 
 
 def show(options: Namespace) -> int:
-    """The head and every rule of a protocol."""
+    """The head and every rule of a protocol, in the words of the Protocol page; for a machine its codes."""
     protocol = load_protocol(options.file) if options.file else default_protocol()
     if options.json:
         parts = {"rules": protocol.rules, "settings": protocol.settings, "numbers": protocol.numbers}
         say_json({**_head(protocol), **{name: to_plain(part) for name, part in parts.items()}})
         return 0
     say(_headline(protocol))
-    for rule in protocol.rules:
-        say(f"{rule.id}  {rule.stage}  {rule.level}  {rule.text}")
-    for setting in protocol.settings.values():
-        say(f"{setting.name}  {setting.text}  ({', '.join(setting.sources)}; {setting.trust})")
-    for number in protocol.numbers.values():
-        say(f"{number.name}  {number.text or 'each service fills in its own'}")
-    for own in protocol.wording_overrides:
-        say(f"{own.key}  {own.text}  ({own.source})")
+    for stage, title in words_of("stage").items():
+        _say_part(title, (_rule(rule) for rule in protocol.rules if rule.stage == stage))
+    _say_part("Numbers that wording prints", map(_setting, protocol.settings.values()))
+    _say_part("The service’s own numbers", map(_number, protocol.numbers.values()))
+    _say_part("Own wording", map(_own_wording, protocol.wording_overrides))
     return 0
+
+
+def _say_part(title: str, lines: Iterable[str]) -> None:
+    told = tuple(lines)
+    if told:
+        say("", title, *(f"  {line}" for line in told))
+
+
+def _rule(rule: Rule) -> str:
+    """One rule: its id, its level as the gate reads it, and what it says."""
+    levels = words_of("level")
+    return f"{rule.id}  {levels[rule.level]:{max(map(len, levels.values()))}}  {rule.text}"
+
+
+def _setting(setting: Setting) -> str:
+    label = setting_label(setting.name)
+    return f"{label[:1].upper()}{label[1:]}: {setting.text} ({', '.join(setting.sources)}; {setting.trust})"
+
+
+def _number(number: ServiceNumber) -> str:
+    meaning = number_meaning(number.name)
+    return f"{meaning[:1].upper()}{meaning[1:]}: {number.text or 'each service fills in its own'}"
+
+
+def _own_wording(own: OwnWording) -> str:
+    return ended(f"“{own.text}” instead of “{default_wording().template(own.key)}”. Source: {own.source}.")
 
 
 def chosen_protocol(path: Path | None) -> Protocol:

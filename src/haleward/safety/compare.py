@@ -17,7 +17,7 @@ from haleward.safety.conditions import to_sentence
 from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import Need, TopicWhen
 from haleward.safety.protocol import Protocol
-from haleward.safety.words import code_words
+from haleward.safety.words import code_words, ended
 
 __all__ = ["Change", "Direction", "compare"]
 
@@ -113,7 +113,7 @@ def _value(section: str, row_id: str, what: str, was: Any, now: Any, row: Any) -
         sentence = _word("condition").format(title=title, before=before, after=after)
         return Change(section, row_id, what, before, after, sentence, of_condition(row, was, now))
     sentence = _word(_how(section, *told)).format(title=title, what=_what(section, what), before=before, after=after)
-    return Change(section, row_id, what, before, after, sentence, of_value(section, what, was, now))
+    return Change(section, row_id, what, before, after, ended(sentence), of_value(section, what, was, now))
 
 
 def _how(section: str, was: Any, now: Any) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 from haleward.formula import REGISTRY
@@ -28,9 +29,30 @@ def code_words(code: str) -> str:
     return _code_words().get(code, code.replace("_", " "))
 
 
+def words_of(kind: str) -> Mapping[str, str]:
+    """The words for each code of a kind: ``level`` and ``urgency`` of a rule, ``stage``, ``effect`` of a placement."""
+    return _words_by_kind()[kind]
+
+
+def ended(text: str) -> str:
+    """The text without a full stop after a quotation that ends with a stop of its own."""
+    return _STOPPED_TWICE.sub(r"\1", text)
+
+
 def unit_words(unit: str) -> str:
     """A unit as staff read it; "" where the words beside the number say it already."""
     return {"deg C": "°C", "count": "", "1": "", "yes/no": "", "NYHA class": ""}.get(unit, unit)
+
+
+_STOPPED_TWICE = re.compile(r"([.?!]”)\.(?=\s|$)")
+
+
+@cache
+def _words_by_kind() -> dict[str, dict[str, str]]:
+    found: dict[str, dict[str, str]] = {}
+    for row in rows("protocol_words"):
+        found.setdefault(row["kind"], {})[row["code"]] = row["words"]
+    return found
 
 
 @cache

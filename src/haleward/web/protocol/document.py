@@ -7,20 +7,11 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from haleward.physiology.tables import rows
-from haleward.web.project.templatetags.show import outcome, urgency
+from haleward.safety.words import words_of
+from haleward.web.project.templatetags.show import urgency
 
-# A rule's level as the gate reads it.
-LEVELS = {
-    "block": outcome("not_today"),
-    "clinician_decision": outcome("check_first"),
-    "caution": "Take care",
-    "inform": "Note",
-}
-SOON = {
-    "emergency": "emergency, now",
-    "same_day": "clinical contact today",
-    "next_working_day": "clinical contact by the next working day",
-}
+LEVELS = words_of("level")  # a rule's level as the gate reads it
+SOON = words_of("urgency")
 TRUST_MARKS = (
     ("seen at the source", "seen"),
     ("cut-off seen at the source", "seen"),

@@ -14,11 +14,11 @@ from django.http import HttpRequest
 from haleward.errors import HalewardError
 from haleward.safety.edits import Edit, Entry, Field, Group
 from haleward.safety.edits_fields import typed
+from haleward.safety.field_words import field_words
 from haleward.safety.words import code_words, unit_words
 from haleward.web.accounts.models import User
 from haleward.web.project.templatetags.show import words
 from haleward.web.protocol.document import LEVELS, SOON
-from haleward.web.protocol.sections import field_words
 
 # What the page of a section shows of each row beside its limits; an entry's own page shows everything.
 SHORT = {

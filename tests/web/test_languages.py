@@ -5,7 +5,6 @@ import json
 import re
 import unicodedata
 import zipfile
-from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -22,6 +21,7 @@ from haleward.web.languages.catalogues import standing_of, texts_of
 from haleward.web.languages.models import ServiceLanguage
 from haleward.web.languages.shown import lacking, told_to_staff
 from haleward.wording import default_wording
+from tests.languages.whole import whole_catalogue
 from tests.web.conftest import as_user
 
 PAGES = ("me", "me_safety", "me_calendar", "me_days", "me_doing", "me_carers", "me_tell", "me_tell_session")
@@ -52,13 +52,9 @@ class Shown(HTMLParser):
 
 
 def whole(service, tag="ar", without=""):
-    """The shipped catalogue as files, with something Arabic for whatever it lacks today, but one text."""
-    shipped, texts = load_catalogue(tag), texts_of(service)
-    told = {
-        (text.table, text.english): shipped.of(text) or f"نص {' '.join(BRACES.findall(text.english))}" for text in texts
-    }
-    told = {place: text for place, text in told.items() if place[1] != without}
-    files = po_files(head_of(shipped), texts, replace(shipped, texts=told))
+    """The shipped catalogue as files, made whole but for one text."""
+    catalogue = whole_catalogue(tag, without=without)
+    files = po_files(head_of(catalogue), texts_of(service), catalogue)
     return {name.removesuffix(".po"): content for name, content in files.items()}
 
 

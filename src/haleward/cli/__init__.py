@@ -1,4 +1,4 @@
-"""The command line: ``haleward serve | demo | calc | movements | protocol | session``.
+"""The command line: ``haleward serve | demo | calc | movements | protocol | languages | session``.
 
 Exit status: 0 done; 2 something the user can put right, told in one sentence for each fault on standard error.
 """

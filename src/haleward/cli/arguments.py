@@ -23,6 +23,7 @@ def parser() -> argparse.ArgumentParser:
     _calc(commands)
     _movements(commands)
     _protocol(commands)
+    _languages(commands)
     _session(commands)
     return top
 
@@ -92,6 +93,23 @@ def _protocol(commands: Commands) -> None:
         action.add_argument("--json", action="store_true", help="for machines")
 
 
+def _languages(commands: Commands) -> None:
+    command = commands.add_parser("languages", help="list, check or hand out translations of what a person reads")
+    command.set_defaults(module="languages", action="show")
+    actions = command.add_subparsers(metavar="check|template")
+    check = actions.add_parser("check", help="say what to look at in a translation")
+    check.add_argument("what", nargs="?", metavar="TAG|FILE", help="a language, a .po file or a folder of them (all)")
+    check.set_defaults(module="languages", action="check")
+    template = actions.add_parser("template", help="write the files that a translator works on")
+    template.add_argument("tag", metavar="TAG", help="language tag such as de")
+    template.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write to")
+    template.add_argument("--name", default="", help="of a new language: its name in itself")
+    template.add_argument("--english-name", default="", metavar="NAME", help="of a new language: its English name")
+    template.add_argument("--direction", choices=("ltr", "rtl"), default="ltr", help="of a new language (ltr)")
+    template.add_argument("--force", action="store_true", help="overwrite files that are there")
+    template.set_defaults(module="languages", action="template")
+
+
 def _session(commands: Commands) -> None:
     command = commands.add_parser(
         "session",
@@ -109,6 +127,8 @@ def _session(commands: Commands) -> None:
         default="",
         help='who has cleared the reasons of a "check first"; the name is kept in the worksheet',
     )
+    command.add_argument("--language", default="", metavar="TAG", help="of what is shown; spoken words stay English")
+    command.add_argument("--draft", action="store_true", help="look at a language that nobody has reviewed")
     command.add_argument("--large-print", action="store_true", help="make the booklet in large print as well")
     command.add_argument("--card", action="store_true", help="make the card for class as well")
     command.add_argument("--page-link", default="", metavar="ADDRESS", help="address of the page, as a code in print")

@@ -20,8 +20,9 @@ from haleward.cli.worksheets import gate_lines, prescription_lines, programme_li
 from haleward.dose.model import Prescription, Programme
 from haleward.dose.prescription import prescribe
 from haleward.dose.programme import check_programme, draft_programme
-from haleward.errors import FileFault
+from haleward.errors import FileFault, HalewardError
 from haleward.exchange.person_file import PersonFile, read_person_file
+from haleward.languages import TranslatedWording, load_catalogue, translated
 from haleward.movement.library import Library, default_library
 from haleward.plain import to_plain
 from haleward.render.booklet import booklet_pdf
@@ -30,8 +31,10 @@ from haleward.render.class_card import class_card_pdf
 from haleward.render.page import session_page
 from haleward.safety.own_words import numbers_for, wording_for
 from haleward.safety.protocol import Protocol
+from haleward.session.bilingual import compile_in_language
 from haleward.session.compile import compile_session
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.options import USUAL
 from haleward.wording import Wording
 
 REFUSED = 2
@@ -57,6 +60,12 @@ class Knowledge:
     library: Library
     wording: Wording
 
+    def told_with(self) -> dict[str, Any]:
+        """What a session is compiled with: in another language the English words and the catalogue beside them."""
+        if isinstance(self.wording, TranslatedWording):
+            return {"wording": self.wording.english, "catalogue": self.wording.catalogue}
+        return {"wording": self.wording}
+
 
 @dataclass(frozen=True)
 class Prints:
@@ -74,7 +83,8 @@ def run(options: Namespace) -> int:
     """Read, prescribe, decide, compile, write; say what was written."""
     today = options.on or date.today()  # noqa: DTZ011 - the day where the person is
     protocol = chosen_protocol(options.protocol)
-    knowledge = Knowledge(protocol, default_library(), wording_for(protocol))
+    english = Knowledge(protocol, default_library(), wording_for(protocol))
+    knowledge = replace(english, wording=_wording(english.wording, options))
     person = read_person_file(options.person, today=today)
     numbers = numbers_for(protocol, person.service.values)
     person = replace(person, service=replace(person.service, values=numbers))
@@ -84,19 +94,31 @@ def run(options: Namespace) -> int:
     checked_by = " ".join(options.checked_by.split())
     refusal = refused(prescription, checked_by)
     if refusal:
-        complain(*gate_lines(prescription.gate, knowledge.wording), refusal)
+        complain(*gate_lines(prescription.gate, english.wording), refusal)
         return REFUSED
     made = make(person, prescription, knowledge, part=options.part or person.part, today=today, checked_by=checked_by)
     prints = Prints(options.large_print, options.card, Links(options.page_link, options.film_link))
     media = Media.of(options)
     if not options.force:
         media.refuse_present(options.out)
-    files = contents(made, knowledge, prints)
-    words = partial(knowledge.wording.text, values={**protocol.wording_values, **person.service.values})
+    files = contents(made, knowledge, prints, staff=english)
+    words = partial(english.wording.text, values={**protocol.wording_values, **person.service.values})
     filmed = media.make(made.sheet, record=person.record, words=words, out=options.out)
     paths = [*write_files(options.out, files, force=options.force), *filmed]
-    _tell(made, paths, knowledge, as_machine=options.json)
+    _tell(made, paths, english, as_machine=options.json)
     return 0
+
+
+def _wording(english: Wording, options: Namespace) -> Wording:
+    """The words of the language asked for. Only a service can mark one as reviewed, so here each is a draft."""
+    if options.language in ("", "en", USUAL.language):
+        return english
+    catalogue = load_catalogue(options.language)
+    if not options.draft:
+        raise HalewardError(
+            f"{catalogue.english_name} is a draft: nobody has marked it as reviewed here. Add --draft to look at it."
+        )
+    return translated(english, catalogue, draft=True)
 
 
 def refused(prescription: Prescription, checked_by: str) -> str:
@@ -123,11 +145,13 @@ def make(
     faults = check_programme(programme, person.record, prescription, **rooms)  # type: ignore[arg-type]
     if faults:
         raise FileFault(list(faults))
-    sheet = compile_session(
+    told = knowledge.told_with()
+    compiled = compile_in_language if "catalogue" in told else compile_session
+    sheet = compiled(
         programme,
         part,
         person.record,
-        wording=knowledge.wording,
+        **told,
         service=person.service,
         made_on=today,
         intensity=prescription.intensity,
@@ -136,8 +160,10 @@ def make(
     return Made(person, prescription, programme, sheet, checked_by)
 
 
-def contents(made: Made, knowledge: Knowledge, prints: Prints = BOOKLET_ONLY) -> dict[str, bytes]:
-    """The files of one session, by name."""
+def contents(
+    made: Made, knowledge: Knowledge, prints: Prints = BOOKLET_ONLY, *, staff: Knowledge | None = None
+) -> dict[str, bytes]:
+    """The files of one session, by name; what is for staff is in the words of ``staff``."""
     told: dict[str, Any] = {
         "record": made.person.record,
         "service": made.person.service,
@@ -154,7 +180,7 @@ def contents(made: Made, knowledge: Knowledge, prints: Prints = BOOKLET_ONLY) ->
             for name, large in booklets.items()
         },
         **({"card.pdf": class_card_pdf(made.sheet, **told)} if prints.card else {}),
-        "worksheet.txt": "".join(f"{line}\n" for line in worksheet_text(made, knowledge)).encode(),
+        "worksheet.txt": "".join(f"{line}\n" for line in worksheet_text(made, staff or knowledge)).encode(),
         "session.json": as_json(plain(made)).encode(),
     }
 

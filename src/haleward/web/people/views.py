@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -22,7 +23,7 @@ from haleward.web.prescription.daily import last_look
 @roles()
 def today(request: StaffRequest) -> HttpResponse:
     """Who needs what, soonest first."""
-    context = {"due_lines": due_lines(request.user)}
+    context: dict[str, Any] = {"due_lines": due_lines(request.user)}
     if request.user.role == "lead":
         context["look"] = last_look(request.user.service)
     return render(request, "people/today.html", context)

@@ -1,4 +1,4 @@
-"""Several proposals accepted together, each on its own, and taken back together while nothing followed.
+"""Several proposals accepted together, those of one person in one plan, and taken back while nothing followed.
 
 An accepted version is signed and never changes. Taking it back signs the content of the version before it as the next
 version; the sessions before count on, and proposals are made anew from them.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from itertools import groupby
 from uuid import UUID, uuid4
 
 from django.db import transaction
@@ -21,7 +22,7 @@ from haleward.web.accounts.models import User
 from haleward.web.people.models import Person
 from haleward.web.prescription.ground import needed_ground
 from haleward.web.prescription.models import ProgrammeVersion, ProposalDecision, draft_of, signed_of
-from haleward.web.prescription.proposals import accept_proposal, proposal_of, renew_proposals
+from haleward.web.prescription.proposals import accept_of_one_person, proposal_of, renew_proposals
 from haleward.web.prescription.signing import Decision, content_of, programme_of, sign
 
 Answer = ProposalDecision.Answer
@@ -51,19 +52,33 @@ def waiting_for(user: User) -> list[ProposalDecision]:
 
 
 def accept_together(chosen: Sequence[ProposalDecision], *, user: User, now: datetime) -> Accepted:
-    """Accept each as it stands; what may not be signed stays waiting, with the reason."""
-    batch, done, refused = uuid4(), [], []
-    for row in chosen:
-        try:
-            with transaction.atomic():
-                accept_proposal(row, exercise=None, reason="", decision=Decision(), user=user, now=now)
-                row.batch = batch
-                row.save(update_fields=["batch"])
-        except HalewardError as fault:
-            refused.append((row, str(fault)))
-        else:
-            done.append(row)
+    """Accept each as it stands, one next plan a person; what may not be signed stays waiting, with the reason.
+
+    Where those of one person may not be signed together, each is tried on its own.
+    """
+    batch = uuid4()
+    done: list[ProposalDecision] = []
+    refused: list[tuple[ProposalDecision, str]] = []
+    for _, found in groupby(sorted(chosen, key=lambda row: row.person_id), key=lambda row: row.person_id):
+        waiting = [tuple(found)]
+        while waiting:
+            these = waiting.pop(0)
+            try:
+                _accepted(these, batch, user=user, now=now)
+            except HalewardError as fault:
+                waiting += [(row,) for row in these if len(these) > 1]
+                refused += [(row, str(fault)) for row in these if len(these) == 1]
+            else:
+                done += these
     return Accepted(batch, tuple(done), tuple(refused))
+
+
+@transaction.atomic
+def _accepted(these: Sequence[ProposalDecision], batch: UUID, *, user: User, now: datetime) -> None:
+    accept_of_one_person(these, user=user, now=now)
+    for row in these:
+        row.batch = batch
+        row.save(update_fields=["batch"])
 
 
 def undoable(user: User, *, now: datetime) -> list[ProposalDecision]:
@@ -94,21 +109,25 @@ def why_not(row: ProposalDecision, *, now: datetime) -> str:
 
 @transaction.atomic
 def undo(row: ProposalDecision, *, user: User, now: datetime) -> ProgrammeVersion:
-    """Sign what was before as the next version. Raises one sentence when something followed or it is too late."""
+    """Sign what was before as the next version, which takes back all that was accepted in the same plan.
+
+    Raises one sentence when something followed or it is too late.
+    """
     locked = ProposalDecision.objects.select_for_update().get(pk=row.pk)
     if reason := why_not(locked, now=now):
         raise HalewardError(reason)
     assert locked.result is not None  # why_not has looked
     person: Person = locked.person
     ground = needed_ground(person, timezone.localdate(now))
-    before, accepted = programme_of(locked.programme), locked.result
+    accepted = locked.result
+    signed = person.programmes.filter(signed_at__isnull=False, version__lt=accepted.version)
+    before = programme_of(signed.order_by("version").last() or locked.programme)
     back = replace(before, version=accepted.version + 1, made_on=ground.today, signed_by="", signed_on=None)
     back = replace(back, protocol_id=ground.protocol.id, protocol_version=ground.protocol.version)
     result = ProgrammeVersion.objects.create(
         person=person, version=back.version, made_by=user, **content_of(back, ground)
     )
-    locked.answer, locked.undone_by, locked.undone_at = Answer.UNDONE, user, now
-    locked.save(update_fields=["answer", "undone_by", "undone_at"])
+    accepted.came_from.update(answer=Answer.UNDONE, undone_by=user, undone_at=now)
     sign(result, decision=Decision(accepted.decided_by, accepted.decision_reason), user=user, now=now)
     renew_proposals(person, now)
     return result

@@ -19,7 +19,8 @@ const pair = (context, figures, exercise) => {
 };
 
 const single = (context, figures, exercise) => {
-  const figure = makeFigure(figures, `${context.shown(exercise.alt_start)} ${context.shown(exercise.alt_end)}`);
+  const words = `${context.shown(exercise.alt_start)} ${context.shown(exercise.alt_end)}`;
+  const figure = makeFigure(figures, words, [exercise.out_s, exercise.back_s]);
   return { element: figure.canvas, draw: figure.draw, redraw: () => { figure.draw(0); figure.redraw(); } };
 };
 

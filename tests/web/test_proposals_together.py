@@ -49,10 +49,14 @@ def logs(monkeypatch: pytest.MonkeyPatch) -> list[SessionLog]:
     return kept
 
 
-def session(plan: ProgrammeVersion, number: int, days_ago: int, effort: float) -> SessionLog:
+def session(
+    plan: ProgrammeVersion, number: int, days_ago: int, effort: float, *, others: float | None = None
+) -> SessionLog:
+    """A watched session of part one; ``others`` is the effort of all but the first exercise."""
     programme = actions.programme_of(plan)
+    rest = effort if others is None else others
     sets = tuple(
-        SetLog(exercise.movement_id, index, one + 1, exercise.dose.repetitions, effort)
+        SetLog(exercise.movement_id, index, one + 1, exercise.dose.repetitions, effort if index == 0 else rest)
         for index, exercise in enumerate(edits.part_of(programme, "one").exercises)
         for one in range(exercise.dose.sets)
     )
@@ -64,7 +68,7 @@ def session(plan: ProgrammeVersion, number: int, days_ago: int, effort: float) -
 @pytest.fixture
 def waiting(plan: ProgrammeVersion, logs: list[SessionLog]) -> ProposalDecision:
     """One raise that waits for the lead."""
-    logs += [session(plan, number, 4 - 2 * number, 3.0) for number in (0, 1)]
+    logs += [session(plan, number, 4 - 2 * number, 3.0, others=5.0) for number in (0, 1)]
     proposals.renew_proposals(plan.person, timezone.now())
     (row,) = plan.person.proposals.filter(answer=Answer.WAITING)
     return row
@@ -82,7 +86,7 @@ def test_it_works(waiting: ProposalDecision, lead: User) -> None:
         assert told.replace("'", "&#x27;") in text
     assert f'value="{waiting.pk}" id="proposal-{waiting.pk}">' in text  # not ticked for anybody
     text = client.post(address, {"proposal": [str(waiting.pk)]}, follow=True).content.decode()
-    assert "1 plan is signed." in text
+    assert "Accepted: 1. 1 plan is signed." in text
     assert "Just accepted" in text
     waiting.refresh_from_db()
     assert waiting.answer == Answer.ACCEPTED
@@ -121,6 +125,69 @@ def test_what_may_not_be_signed_stays_waiting_and_says_why(waiting: ProposalDeci
     assert (waiting.answer, waiting.batch) == (Answer.WAITING, None)
 
 
+# Several of one person
+
+
+@pytest.fixture
+def several(plan: ProgrammeVersion, logs: list[SessionLog]) -> list[ProposalDecision]:
+    """A raise for every exercise of part one."""
+    logs += [session(plan, number, 4 - 2 * number, 3.0) for number in (0, 1)]
+    proposals.renew_proposals(plan.person, timezone.now())
+    rows = list(plan.person.proposals.filter(answer=Answer.WAITING).order_by("pk"))
+    assert len(rows) == len(edits.part_of(actions.programme_of(plan), "one").exercises) > 1
+    return rows
+
+
+def test_several_of_one_review_make_one_plan_and_are_taken_back_together(
+    several: list[ProposalDecision], lead: User
+) -> None:
+    client, address, person = as_user(lead), reverse("proposals"), several[0].person
+    shown = client.get(address).content.decode()
+    for row in several:
+        proposal = proposals.proposal_of(row)
+        assert f'id="proposal-{row.pk}"' in shown
+        assert proposal.reason.replace("'", "&#x27;") in shown
+        assert proposal.otherwise in shown
+    ticked = {"proposal": [str(row.pk) for row in several]}
+    text = client.post(address, ticked, follow=True).content.decode()
+    assert f"Accepted: {len(several)}. 1 plan is signed." in text
+    newest = signed_of(person)
+    assert newest is not None
+    assert newest.version == 2
+    doses = [one.dose for one in edits.part_of(actions.programme_of(newest), "one").exercises]
+    assert doses == [proposals.proposal_of(row).after for row in several]
+    text = client.post(reverse("proposals_undo"), {"proposal": [str(several[0].pk)]}, follow=True).content.decode()
+    assert "Plan 3 is as it was before." in text
+    back = signed_of(person)
+    assert back is not None
+    assert back.programme["parts"] == several[0].programme.programme["parts"]
+    assert {row.answer for row in person.proposals.filter(pk__in=ticked["proposal"])} == {Answer.UNDONE}
+
+
+def test_accepting_one_leaves_the_others_ready(several: list[ProposalDecision], lead: User) -> None:
+    batch.accept_together(several[:1], user=lead, now=timezone.now())
+    left = several[0].person.proposals.filter(answer=Answer.WAITING)
+    assert {(row.proposal["exercise_index"], row.programme.version) for row in left} == {
+        (row.proposal["exercise_index"], 2) for row in several[1:]
+    }
+
+
+def test_of_one_person_all_are_signed_or_none(several: list[ProposalDecision], lead: User) -> None:
+    several[0].proposal["before"]["sets"] = 1  # made for another dose than the plan has
+    several[0].save()
+    found = batch.accept_together(several, user=lead, now=timezone.now())
+    assert (found.done, [row.pk for row, _ in found.refused]) == ((), [row.pk for row in several])
+    assert several[0].person.programmes.count() == 1
+    assert set(several[0].person.proposals.values_list("answer", flat=True)) == {Answer.WAITING}
+
+
+def test_a_held_one_does_not_come_back_with_the_plan_of_another(several: list[ProposalDecision], lead: User) -> None:
+    proposals.hold_proposal(several[1], reason="new job", user=lead, now=timezone.now())
+    batch.accept_together(several[:1], user=lead, now=timezone.now())
+    left = several[0].person.proposals.filter(answer=Answer.WAITING)
+    assert several[1].proposal["exercise_index"] not in {row.proposal["exercise_index"] for row in left}
+
+
 # Taking back
 
 
@@ -153,7 +220,7 @@ def test_what_was_taken_back_is_proposed_again_after_one_more_session(
     row = accepted(waiting, lead, timezone.now())
     newest = batch.undo(row, user=lead, now=timezone.now())
     assert kinds(row.person) == []
-    logs.append(session(newest, 2, 0, 3.0))
+    logs.append(session(newest, 2, 0, 3.0, others=5.0))
     proposals.renew_proposals(row.person, timezone.now() + timedelta(hours=1))
     (again,) = row.person.proposals.filter(answer=Answer.WAITING)
     assert (again.programme, again.proposal["after"]) == (newest, row.proposal["after"])

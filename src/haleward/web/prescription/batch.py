@@ -52,24 +52,16 @@ def waiting_for(user: User) -> list[ProposalDecision]:
 
 
 def accept_together(chosen: Sequence[ProposalDecision], *, user: User, now: datetime) -> Accepted:
-    """Accept each as it stands, one next plan a person; what may not be signed stays waiting, with the reason.
-
-    Where those of one person may not be signed together, each is tried on its own.
-    """
-    batch = uuid4()
-    done: list[ProposalDecision] = []
-    refused: list[tuple[ProposalDecision, str]] = []
+    """Accept each as it stands, one next plan a person: all of a person's or none, then with the reason why not."""
+    batch, done, refused = uuid4(), [], []
     for _, found in groupby(sorted(chosen, key=lambda row: row.person_id), key=lambda row: row.person_id):
-        waiting = [tuple(found)]
-        while waiting:
-            these = waiting.pop(0)
-            try:
-                _accepted(these, batch, user=user, now=now)
-            except HalewardError as fault:
-                waiting += [(row,) for row in these if len(these) > 1]
-                refused += [(row, str(fault)) for row in these if len(these) == 1]
-            else:
-                done += these
+        these = tuple(found)
+        try:
+            _accepted(these, batch, user=user, now=now)
+        except HalewardError as fault:
+            refused += [(row, str(fault)) for row in these]
+        else:
+            done += these
     return Accepted(batch, tuple(done), tuple(refused))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -75,9 +76,10 @@ def renew_proposals(person: Person, now: datetime) -> tuple[ProposalDecision, ..
     wanted = {_key(found): found for found in proposals_now(person, ground) if found.kind != "hold"}
     lines = {_line(found) for found in wanted.values()}
     kept = []
-    for old in person.proposals.filter(Q(programme=row) | Q(answer=Answer.WAITING)):
+    standing = (Answer.WAITING, Answer.HELD, Answer.UNDONE)  # of an earlier plan too
+    for old in person.proposals.filter(Q(programme=row) | Q(answer__in=standing)):
         proposal = proposal_of(old)
-        same = wanted.pop(_key(proposal), None) if old.programme_id == row.pk else None
+        same = wanted.pop(_key(proposal), None)
         stands = same is not None or (old.programme_id != row.pk and _line(proposal) not in lines)
         if old.answer == Answer.WAITING and stands:
             kept.append(old)
@@ -101,17 +103,40 @@ def accept_proposal(
     row: ProposalDecision, *, exercise: Exercise | None, reason: str, decision: Decision, user: User, now: datetime
 ) -> ProgrammeVersion:
     """Sign the next version with the proposal in it; ``exercise`` is the lead's own choice in place of it."""
-    _refuse_closed(row)
-    if (draft := draft_of(row.person)) is not None:
-        raise HalewardError(in_force.wording().text("draft_first", {"version": str(draft.version)}))
-    ground = needed_ground(row.person, timezone.localdate(now))
     proposal = proposal_of(row)
     if exercise is not None:
         proposal = replace(proposal, replacement=exercise)
+    answer = Answer.ACCEPTED if exercise is None else Answer.CHANGED
+    return _signed_with([(row, proposal)], answer, reason, decision, user, now)
+
+
+@transaction.atomic
+def accept_of_one_person(rows: Sequence[ProposalDecision], *, user: User, now: datetime) -> ProgrammeVersion:
+    """Sign one next version with all these proposals in it, as they stand: all of them or none."""
+    return _signed_with([(row, proposal_of(row)) for row in rows], Answer.ACCEPTED, "", Decision(), user, now)
+
+
+def _signed_with(
+    chosen: Sequence[tuple[ProposalDecision, Proposal]],
+    answer: str,
+    reason: str,
+    decision: Decision,
+    user: User,
+    now: datetime,
+) -> ProgrammeVersion:
+    for row, _ in chosen:
+        _refuse_closed(row)
+    row, _ = chosen[0]
+    if (draft := draft_of(row.person)) is not None:
+        raise HalewardError(in_force.wording().text("draft_first", {"version": str(draft.version)}))
+    ground = needed_ground(row.person, timezone.localdate(now))
     signed = signed_of(row.person)
     if signed is None:
         raise HalewardError("There is no signed plan that this proposal could change.")
-    programme = accept(programme_of(signed), proposal, version=signed.version + 1, made_on=ground.today)
+    programme = programme_of(signed)
+    for _, proposal in chosen:  # all in the one next version
+        before = replace(programme, version=signed.version)
+        programme = accept(before, proposal, version=signed.version + 1, made_on=ground.today)
     programme = replace(programme, protocol_id=ground.protocol.id, protocol_version=ground.protocol.version)
     result = ProgrammeVersion.objects.create(
         person=row.person,
@@ -119,8 +144,10 @@ def accept_proposal(
         made_by=user,
         **content_of(programme, ground),
     )
-    _answer(row, Answer.ACCEPTED if exercise is None else Answer.CHANGED, reason, user, now, result)
+    for row, _ in chosen:
+        _answer(row, answer, reason, user, now, result)
     sign(result, decision=decision, user=user, now=now)
+    renew_proposals(row.person, now)  # what else is ready stays in the list, for the new plan
     return result
 
 

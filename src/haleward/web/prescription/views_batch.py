@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+from itertools import groupby
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -11,7 +15,8 @@ from django.views.decorators.http import require_POST
 from haleward.errors import HalewardError
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.prescription import batch, daily
-from haleward.web.prescription.proposal_shown import proposal_line
+from haleward.web.prescription.models import ProposalDecision
+from haleward.web.prescription.proposal_shown import ProposalLine, proposal_line
 from haleward.web.protocol.sections import anchors_of
 from haleward.web.team.protocol import protocol_of
 
@@ -29,9 +34,9 @@ def proposals(request: StaffRequest) -> HttpResponse:
             return redirect("proposals")
         nothing = True
     context = {
-        "lines": [proposal_line(row) for row in rows],
+        "people": _by(lambda line: line.row.person, rows),
         "nothing": nothing,
-        "undoable": [proposal_line(row) for row in batch.undoable(request.user, now=now)],
+        "undoable": _by(lambda line: line.row.result, batch.undoable(request.user, now=now)),
         "undo_minutes": batch.undo_time().seconds // 60,
         "look": daily.last_look(request.user.service),
         "anchors": anchors_of(protocol_of(request.user.service)),
@@ -39,12 +44,18 @@ def proposals(request: StaffRequest) -> HttpResponse:
     return render(request, "prescription/proposals.html", context, status=422 if nothing else 200)
 
 
+def _by(what: Callable[[ProposalLine], Any], rows: Iterable[ProposalDecision]) -> list[tuple[Any, list[ProposalLine]]]:
+    """The proposals in words, those of one person or one plan together."""
+    return [(one, list(lines)) for one, lines in groupby(map(proposal_line, rows), key=what)]
+
+
 def _tell(request: StaffRequest, accepted: batch.Accepted) -> None:
     if accepted.done:
-        plans = "1 plan is" if len(accepted.done) == 1 else f"{len(accepted.done)} plans are"
-        messages.success(request, f"Accepted: {plans} signed.")
-    for row, why in accepted.refused:
-        messages.warning(request, f"{row.person}: {why}")
+        signed = len({row.result_id for row in accepted.done})
+        plans = "1 plan is" if signed == 1 else f"{signed} plans are"
+        messages.success(request, f"Accepted: {len(accepted.done)}. {plans} signed.")
+    for text in dict.fromkeys(f"{row.person}: {why}" for row, why in accepted.refused):
+        messages.warning(request, text)
 
 
 @require_POST
@@ -54,7 +65,7 @@ def _undo(request: StaffRequest) -> HttpResponse:
     chosen = [row for row in batch.undoable(request.user, now=now) if str(row.pk) in wanted]
     if not chosen:
         messages.warning(request, "Nothing was taken back: it is too late, or something followed.")
-    for row in chosen:
+    for row in {row.result_id: row for row in chosen}.values():  # a plan is taken back as a whole
         try:
             plan = batch.undo(row, user=request.user, now=now)
         except HalewardError as fault:

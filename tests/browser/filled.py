@@ -44,7 +44,7 @@ def filled_team(team: Service) -> Filled:
     check_day(rowan, {"hr_rest": 62.0, "sbp_rest": 184.0, "dbp_rest": 92.0}, user=nurse, now=now)
     for hours in (3, 2):
         log_session(rowan, programme_of(row), now - timedelta(hours=hours), lead)
-    proposal = rowan.proposals.get(proposal__kind__startswith="raise_")
+    proposal = rowan.proposals.filter(proposal__kind__startswith="raise_").earliest("pk")
     leila = assessed_person("leila", reason="Exercise with a defibrillator", lead=lead, nurse=nurse, now=now)
     sign(start_draft(leila, user=lead, now=now), decision=Decision("Dr A. Lunn", "Seen in clinic"), user=lead, now=now)
     store_entries(unwell(now), holder=Holder(leila, "person"), now=now)

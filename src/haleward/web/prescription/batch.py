@@ -53,7 +53,9 @@ def waiting_for(user: User) -> list[ProposalDecision]:
 
 def accept_together(chosen: Sequence[ProposalDecision], *, user: User, now: datetime) -> Accepted:
     """Accept each as it stands, one next plan a person: all of a person's or none, then with the reason why not."""
-    batch, done, refused = uuid4(), [], []
+    batch = uuid4()
+    done: list[ProposalDecision] = []
+    refused: list[tuple[ProposalDecision, str]] = []
     for _, found in groupby(sorted(chosen, key=lambda row: row.person_id), key=lambda row: row.person_id):
         these = tuple(found)
         try:

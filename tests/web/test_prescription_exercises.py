@@ -6,10 +6,11 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from haleward.dose.model import Programme
+from haleward.dose.model import Exercise, Programme
 from haleward.web.accounts.models import User
+from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
-from haleward.web.prescription import actions, edits
+from haleward.web.prescription import actions, edits, shown
 from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProgrammeVersion, draft_of
 from tests.web.conftest import as_user
@@ -43,6 +44,10 @@ def ground_of(draft: ProgrammeVersion) -> Ground:
 
 def ids(programme: Programme, part_key: str) -> list[str]:
     return [exercise.movement_id for exercise in edits.part_of(programme, part_key).exercises]
+
+
+def title_of(exercise: Exercise) -> str:
+    return movement_title(exercise.movement_id, exercise.posture)
 
 
 def repeated(draft: ProgrammeVersion) -> int:
@@ -94,6 +99,14 @@ def test_a_swap_brings_an_eligible_movement_at_its_starting_dose(client: Client,
     exercise = edits.exercise_of(plan_of(draft), "one", 0)
     assert exercise.movement_id == other.movement_id
     assert exercise.dose.load == other.start.load
+
+
+def test_a_swap_says_what_it_did_and_a_heavier_start_before_and_after(client: Client, draft: ProgrammeVersion) -> None:
+    ground, now = ground_of(draft), edits.exercise_of(plan_of(draft), "one", 0)
+    chosen = next(one for one in shown.swaps_shown(plan_of(draft), now, ground) if one.heavier)
+    assert f'<strong class="heavier">{chosen.heavier}</strong>' in client.get(url(draft, "one/0/")).content.decode()
+    answer = client.post(url(draft, "one/0/movement/"), {"movement": chosen.movement_id}, follow=True)
+    assert f"{chosen.title} takes the place of {title_of(now)}. {chosen.heavier}" in answer.content.decode()
 
 
 def test_a_movement_that_is_left_out_cannot_be_swapped_in(client: Client, draft: ProgrammeVersion) -> None:
@@ -177,10 +190,16 @@ def test_a_picture_of_nothing_is_not_found(path: str, client: Client) -> None:
 def test_the_movements_of_a_next_plan_can_be_chosen_anew(client: Client, plan: ProgrammeVersion, lead: User) -> None:
     draft = actions.start_draft(plan.person, user=lead, now=timezone.now())
     client.post(url(draft, "one/0/removal/"))
+    left = ids(plan_of(draft), "one")
     assert "Choose the movements anew" in client.get(url(draft)).content.decode()
     answer = client.post(url(draft, "draft/"), {"anew": "1"}, follow=True)
-    assert "The movements are chosen anew." in answer.content.decode()
     assert ids(plan_of(draft), "one") == ids(actions.programme_of(plan), "one")
+    [back] = set(ids(plan_of(draft), "one")) - set(left)
+    [place] = [n for n, found in enumerate(ids(plan_of(draft), "one")) if found == back]
+    title = title_of(edits.exercise_of(plan_of(draft), "one", place))
+    assert f"The movements are chosen anew. New: {title}." in answer.content.decode()
+    again = client.post(url(draft, "draft/"), {"anew": "1"}, follow=True)
+    assert "They are the same as before." in again.content.decode()
 
 
 def test_a_first_draft_offers_no_choice_anew(client: Client, draft: ProgrammeVersion) -> None:

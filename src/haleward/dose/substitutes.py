@@ -21,13 +21,14 @@ HEAVIER = 1.1  # a peak load more than a tenth over the exercise's own is said t
 
 @dataclass(frozen=True)
 class Substitute:
-    """Another movement of the same region at its start, and two sentences about it."""
+    """Another movement of the same region at its start, and sentences about it; ``heavier`` is "" if it is not."""
 
     option: Option
     stays: str
     changes: str
     same_pattern: bool
     apart_nm: float | None  # how far its peak load lies from that of the exercise; None when it cannot be compared
+    heavier: str = ""
 
 
 def substitutes(
@@ -60,9 +61,11 @@ def substitutes(
 def _substitute(exercise: Exercise, option: Option, record: Record, library: Library) -> Substitute:
     before, now = library.movement(exercise.movement_id), library.movement(option.movement_id)
     peaks = _peaks(exercise, option, record, library)
+    heavier = peaks is not None and peaks[1] > peaks[0] * HEAVIER
+    peak_told = _peak_told(peaks, now.working_joint, heavier=heavier)
     changes = [
         *_load_changes(exercise, option),
-        *_peak_changes(peaks, now.working_joint),
+        *([peak_told] if peak_told and not heavier else []),
         *_work_changes(exercise, option, library),
     ]
     told = _words("changes", list="; ".join(changes)) if changes else _words("changes_nothing")
@@ -72,6 +75,7 @@ def _substitute(exercise: Exercise, option: Option, record: Record, library: Lib
         told,
         same_pattern=before.pattern == now.pattern,
         apart_nm=None if peaks is None else abs(peaks[1] - peaks[0]),
+        heavier=peak_told if heavier else "",
     )
 
 
@@ -110,12 +114,12 @@ def _load_changes(exercise: Exercise, option: Option) -> Iterator[str]:
         yield _words("posture", **postures)
 
 
-def _peak_changes(peaks: tuple[float, float] | None, joint: Joint | None) -> Iterator[str]:
-    if peaks is not None and joint is not None:
-        before, now = (f"{peak:.1f}" for peak in peaks)
-        heavier = peaks[1] > peaks[0] * HEAVIER
-        key = "peak_same" if before == now else "peak_more" if heavier else "peak"
-        yield _words(key, joint=joint, before=before, now=now)
+def _peak_told(peaks: tuple[float, float] | None, joint: Joint | None, *, heavier: bool) -> str:
+    if peaks is None or joint is None:
+        return ""
+    before, now = (f"{peak:.1f}" for peak in peaks)
+    key = "peak_more" if heavier else "peak_same" if before == now else "peak"
+    return _words(key, joint=joint, before=before, now=now)
 
 
 def _work_changes(exercise: Exercise, option: Option, library: Library) -> Iterator[str]:

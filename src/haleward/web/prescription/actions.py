@@ -44,8 +44,11 @@ def start_draft(person: Person, *, user: User, now: datetime) -> ProgrammeVersio
 
 
 @transaction.atomic
-def choose_anew(person: Person, *, now: datetime) -> None:
-    """Fill the open draft with the best set of movements of today; what went well in the signed plan stays."""
+def choose_anew(person: Person, *, now: datetime) -> tuple[Programme, Programme]:
+    """Fill the open draft with the best set of movements of today; what went well in the signed plan stays.
+
+    Returns the draft as it was and as it is.
+    """
     row, signed = draft_of(person), signed_of(person)
     if row is None or signed is None:
         raise HalewardError("There is no draft after a signed plan. Begin the next plan first.")
@@ -59,7 +62,9 @@ def choose_anew(person: Person, *, now: datetime) -> None:
         library=ground.library,
         version=row.version,
     )
+    before = programme_of(row)
     keep(row, programme, ground)
+    return before, programme
 
 
 @transaction.atomic

@@ -71,6 +71,7 @@ class SwapLine:
     start: str
     stays: str
     changes: str
+    heavier: str
 
 
 def swaps_shown(plan: Programme, exercise: Exercise, ground: Ground) -> tuple[SwapLine, ...]:
@@ -78,9 +79,36 @@ def swaps_shown(plan: Programme, exercise: Exercise, ground: Ground) -> tuple[Sw
     used = frozenset(one.movement_id for part in plan.parts for one in part.exercises)
     found = substitutes(exercise, ground.options, used, ground.record, ground.library)
     return tuple(
-        SwapLine(o.movement_id, movement_title(o.movement_id, o.start.posture), start_words(o), one.stays, one.changes)
-        for one, o in ((one, one.option) for one in found)
+        SwapLine(
+            one.option.movement_id,
+            movement_title(one.option.movement_id, one.option.start.posture),
+            start_words(one.option),
+            one.stays,
+            one.changes,
+            one.heavier,
+        )
+        for one in found
     )
+
+
+def swap_told(plan: Programme, old: Exercise, new: Exercise, ground: Ground) -> str:
+    """What a swap did, and whether the new movement starts heavier."""
+    titles = (movement_title(one.movement_id, one.posture) for one in (new, old))
+    heavier = next((one.heavier for one in swaps_shown(plan, old, ground) if one.movement_id == new.movement_id), "")
+    return " ".join(filter(None, ("{} takes the place of {}.".format(*titles), heavier)))
+
+
+def anew_told(before: Programme, after: Programme) -> str:
+    """Which movements came and which went when a draft was chosen anew."""
+    old, new = (
+        {one.movement_id: movement_title(one.movement_id, one.posture) for part in plan.parts for one in part.exercises}
+        for plan in (before, after)
+    )
+    comes, goes = ([two[key] for key in two if key not in one] for one, two in ((old, new), (new, old)))
+    if not comes and not goes:
+        return "The movements are chosen anew. They are the same as before."
+    told = [f"{word}: {', '.join(titles)}." for word, titles in (("New", comes), ("Gone", goes)) if titles]
+    return " ".join(("The movements are chosen anew.", *told))
 
 
 def start_words(option: Option) -> str:

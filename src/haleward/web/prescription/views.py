@@ -125,8 +125,7 @@ def _draft(request: StaffRequest, person_id: UUID) -> HttpResponse:
         actions.discard(row)
         messages.success(request, "The draft is discarded.")
     elif "anew" in request.POST:
-        actions.choose_anew(person, now=timezone.now())
-        messages.success(request, "The movements are chosen anew. What went well stays as it was.")
+        messages.success(request, shown.anew_told(*actions.choose_anew(person, now=timezone.now())))
     else:
         actions.start_draft(person, user=request.user, now=timezone.now())
     return redirect("programme", person_id=person.pk)

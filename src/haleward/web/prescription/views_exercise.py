@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
@@ -70,6 +71,7 @@ def _swap(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> 
         return render(request, "prescription/exercise.html", context, status=422)
     new = edits.exercise_from(_option(form.cleaned_data["movement"], ground), by=str(request.user), ground=ground)
     actions.keep(row, edits.with_exercise(plan, part_key, index, new), ground)
+    messages.success(request, shown.swap_told(plan, now, new, ground))
     return redirect("programme", person_id=person.pk)
 
 

@@ -17,7 +17,7 @@ from haleward.web.accounts.models import User
 from haleward.web.delivery import sheets
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
-from haleward.web.studio import jobs, making
+from haleward.web.studio import jobs, recording
 from haleward.web.studio.choice import keep_options, options_of
 from haleward.web.studio.films import films_of
 from haleward.web.studio.jobs import Follower, ask_film, film_path, make_film_in_background, revive, stop_film
@@ -132,7 +132,7 @@ def test_an_option_that_is_not_one_is_refused(signed: ProgrammeVersion, part: st
 def test_a_stretch_is_heard_as_sound(
     signed: ProgrammeVersion, part: str, as_lead: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(making, "voice_of", lambda _file: Hum())
+    monkeypatch.setattr(recording, "voice_of", lambda _file: Hum())
     answer = as_lead.get(address("studio_voice", signed.person, part, 0))
     assert answer.headers["Content-Type"] == "audio/wav"
     assert answer.content.startswith(b"RIFF")
@@ -143,6 +143,19 @@ def test_the_page_as_a_file_sends_nothing(signed: ProgrammeVersion, part: str, a
     answer = as_lead.get(address("studio_page", signed.person, part))
     assert "attachment" in answer.headers["Content-Disposition"]
     assert b"haleward.invalid" not in answer.content
+
+
+def test_the_recorded_voice_is_in_the_file_and_from_then_on_in_the_page_of_the_person(
+    signed: ProgrammeVersion, part: str, as_lead: Client, token: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(recording, "voice_of", lambda _file: Hum())
+    mine = reverse("me_session", args=[token, part])
+    assert b'id="sprite"' not in Client().get(mine).content
+    assert b'id="sprite"' not in as_lead.get(address("studio_page", signed.person, part)).content
+    assert b'id="sprite"' in as_lead.get(address("studio_page", signed.person, part) + "?voice").content
+    answer = Client().get(mine)
+    assert b'id="sprite"' in answer.content
+    assert "script-src 'sha256-" in answer.headers["Content-Security-Policy"]
 
 
 def test_asking_twice_makes_one_job(signed: ProgrammeVersion, part: str, job: FilmJob, lead: User) -> None:

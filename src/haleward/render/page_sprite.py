@@ -34,6 +34,11 @@ class Sprite:
             "sentences": [list(one) for one in self.sentences],
         }
 
+    @classmethod
+    def from_plain(cls, data: dict[str, Any]) -> Sprite:
+        """What :meth:`plain` gave."""
+        return cls(base64.b64decode(data["audio"]), tuple((text, at, long) for text, at, long in data["sentences"]))
+
 
 def sprite_of(sheet: CueSheet, phrases: Phrases) -> Sprite:
     """The sprite of a session; a sentence that has little time somewhere is said briskly everywhere.

@@ -43,6 +43,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription.ground import ground_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
 from haleward.web.prescription.signing import programme_of
+from haleward.web.studio import recording
 from haleward.web.studio.choice import options_of
 from haleward.web.team import protocol as in_force
 from haleward.web.team.models import Service as ServiceRow
@@ -112,10 +113,13 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, 
     """
     short = "" if planned is None or planned.day_minutes is None else f"short-{_short_mark(planned)}."
     kept = _kept(row, part_key, f"{short}html")
+    sprite = recording.recording_of(kept.name.split(".")[0])
+    kept = kept.with_name(f"{kept.name.removesuffix('html')}voice.html") if sprite else kept
     marks = ("https://haleward.invalid/log", "haleward-link-token")
     if not kept.exists():
         sheet, record = sheet_of(row, part_key, planned)
-        html = session_page(sheet, record=record, **surroundings(row.person.service), post_url=marks[0], token=marks[1])
+        sent = {"post_url": marks[0], "token": marks[1]}
+        html = session_page(sheet, record=record, **surroundings(row.person.service), **sent, sprite=sprite)
         _keep(kept, html.encode())
     html = kept.read_text(encoding="utf-8")
     return html.replace(marks[0], post_url).replace(marks[1], token)
@@ -173,12 +177,13 @@ def surroundings(service: ServiceRow) -> Surroundings:
     }
 
 
-def file_of(row: ProgrammeVersion, part_key: str) -> str:
-    """The session page as a file of its own, which sends nothing anywhere."""
+def file_of(row: ProgrammeVersion, part_key: str, *, recorded: bool = False) -> str:
+    """The session page as a file of its own, which sends nothing anywhere; ``recorded`` gives it the recorded voice."""
 
     def made() -> str:
         sheet, record = sheet_of(row, part_key)
-        return session_page(sheet, record=record, **surroundings(row.person.service))
+        sprite = recording.record_voice(sheet, mark_of(row, part_key)) if recorded else None
+        return session_page(sheet, record=record, **surroundings(row.person.service), sprite=sprite)
 
     return told_in_language_of(row.person, made)
 

@@ -10,11 +10,10 @@ from django.conf import settings
 from haleward.errors import HalewardError
 from haleward.render.film import FilmSize, FilmStopped, make_film, remove_half_made
 from haleward.render.sound import block_sound, wav
-from haleward.render.voice import Phrases, voice_of
 from haleward.session.cue_sheet import CueSheet
 from haleward.web.delivery import sheets
 from haleward.web.delivery.landing import words_for
-from haleward.web.project import environment
+from haleward.web.studio.recording import phrases, record_voice, voice_file
 
 if TYPE_CHECKING:
     from haleward.web.studio.jobs import Follower
@@ -23,15 +22,9 @@ if TYPE_CHECKING:
 __all__ = ["FilmStopped", "film_to_disk", "remove_half_made", "voice_of_block"]
 
 
-def voice_file() -> Path | None:
-    """The service's own voice (``HALEWARD_VOICE`` names its file), else None for the one that ships."""
-    named = environment.text("VOICE")
-    return Path(named) if named else None
-
-
 def voice_of_block(sheet: CueSheet, index: int) -> bytes:
     """What is said in one block, as WAV."""
-    return wav(block_sound(sheet, index, Phrases(voice_of(voice_file()), settings.DATA / "voice")))
+    return wav(block_sound(sheet, index, phrases()))
 
 
 def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
@@ -54,3 +47,4 @@ def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
         progress=follow.progress,
         stopped=follow.stopped,
     )
+    record_voice(sheet, job.mark)  # every sentence is kept by now, so the page gets the voice almost for nothing

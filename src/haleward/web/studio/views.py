@@ -89,7 +89,8 @@ def voice(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> 
 def offline_page(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     """The session page as one file, for a memory stick or an e-mail; what is logged in it stays on that device."""
     row = sheets.signed_programme(person_of(request, person_id))
-    response = HttpResponse(sheets.file_of(row, part_key), content_type="text/html; charset=utf-8")
+    html = sheets.file_of(row, part_key, recorded="voice" in request.GET)
+    response = HttpResponse(html, content_type="text/html; charset=utf-8")
     response.headers["Content-Disposition"] = f'attachment; filename="session-{part_key}-plan-{row.version}.html"'
     return response
 

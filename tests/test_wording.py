@@ -106,3 +106,13 @@ def test_numbers_are_spoken_in_words(number, words):
 def test_numbers_outside_the_range_are_refused(number):
     with pytest.raises(HalewardError):
         spoken(number)
+
+
+def test_a_line_that_was_not_given_is_stood_in_for_by_the_nurses_on_screen_only():
+    values = {"emergency_number": "999", "nurse_line": "01632 960111"}
+    said = [line.text for line in default_wording().safety("calf swelling", values=values)]
+    assert "Ring 01632 960111 today if one calf is swollen, warm or sore." in said
+    own = [line.text for line in default_wording().safety("calf swelling", values=values | {"urgent_line": "111"})]
+    assert "Ring 111 today if one calf is swollen, warm or sore." in own
+    with pytest.raises(HalewardError, match="urgent_line"):
+        default_wording().safety("calf swelling", values=values, strict=True)

@@ -18,6 +18,7 @@ from typing import Literal
 from haleward.errors import HalewardError
 
 WORDING_FOLDER = Path(__file__).parent / "data" / "wording"
+STAND_INS = Path(__file__).parent / "data" / "tables" / "stand_ins.csv"
 EMERGENCY_ROW = "banner_lead"  # stands in when a topic's own first row names a number the service has not given
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
@@ -218,8 +219,9 @@ class Wording:
     ) -> tuple[SafetyLine, ...]:
         """The lines of a safety topic in order; the first is always an emergency line.
 
-        Rows with an unfilled placeholder are left out on screen; with ``strict`` (print) they raise, except those that
-        lack one of ``may_lack`` (a limit that this person does not have). If a topic's own
+        On screen a line of care that the service has not given is named by the one that stands in for it
+        (``tables/stand_ins.csv``), and rows with a placeholder still unfilled are left out; with ``strict`` (print) they raise,
+        except those that lack one of ``may_lack`` (a limit that this person does not have). If a topic's own
         first row cannot be filled, the general emergency line takes its place; without an emergency number nothing
         safe can be shown and :class:`HalewardError` is raised.
         """
@@ -228,6 +230,8 @@ class Wording:
         rows = [row for row in self._safety_rows[topic] if row.audience == audience]
         if not rows:
             raise HalewardError(f'The safety topic "{topic}" has no lines for the audience "{audience}".')
+        if not strict:
+            values = _with_stand_ins(values)
         kept = [row for row in rows if self._shown(row.key, values, strict=strict, may_lack=may_lack)]
         lines = [SafetyLine(row.key, row.level, self.text(row.key, values)) for row in kept]
         if not kept or kept[0] is not rows[0]:
@@ -277,6 +281,16 @@ def load_wording(folder: Path) -> Wording:
 def default_wording() -> Wording:
     """The wording that ships with the product."""
     return load_wording(WORDING_FOLDER)
+
+
+@cache
+def _stand_ins() -> tuple[tuple[str, str], ...]:
+    return tuple((row["placeholder"], row["stand_in"]) for row in _rows(STAND_INS))
+
+
+def _with_stand_ins(values: Mapping[str, str]) -> Mapping[str, str]:
+    lacking = {name: values[other] for name, other in _stand_ins() if not values.get(name) and values.get(other)}
+    return {**values, **lacking}
 
 
 def _rows(path: Path) -> list[dict[str, str]]:

@@ -124,8 +124,11 @@ def test_a_reading_is_valid_up_to_its_last_day_and_not_after() -> None:
 @pytest.mark.parametrize(
     ("since", "reason"),
     [
-        (TODAY, ""),
         (TODAY - timedelta(days=1), ""),
+        (
+            TODAY,
+            "your medicines have changed since your pulse was taken",
+        ),  # in the morning, perhaps, and the tablet later
         (TODAY + timedelta(days=1), "your medicines have changed since your pulse was taken"),
         (None, "we do not know when you started bisoprolol"),
     ],

@@ -208,3 +208,15 @@ def test_an_operation_counts_from_its_own_day_and_not_before():
     ahead = facts(events=(Event("cabg", DAY + timedelta(days=1), True),))
     assert "weeks_since_sternotomy" not in ahead
     assert facts(device=Device("icd", implanted_on=DAY))["weeks_since_device"] == 0
+
+
+def test_what_was_answered_yes_stays_yes_beside_lists_that_say_nothing_of_it():
+    assert facts(answers={"insulin_or_su": True}, medicines=())["insulin_or_su"] is True
+    assert facts(answers={"af_known": True}, rhythm="sinus")["af_known"] is True
+    assert facts(answers={"icd_detect_known": True}, device=Device("icd"))["icd_detect_known"] is False
+
+
+def test_being_alone_is_known_from_the_assessment_on_a_day_that_did_not_ask():
+    alone = replace(BLANK, answers={"exercising_alone": True})
+    later = DAY + timedelta(days=10)
+    assert facts_of(alone, today=later, day_check=check(later, unwell=False))["exercising_alone"] is True

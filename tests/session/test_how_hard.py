@@ -71,3 +71,22 @@ def test_a_sheet_without_an_intensity_says_nothing() -> None:
 
 def test_a_strength_session_does_not_speak_of_a_range_it_has_not_given() -> None:
     assert not any("range" in line for line in lines(RECORD, walking=False))
+
+
+@pytest.mark.parametrize(
+    ("change", "ceiling"),
+    [
+        ({"rhythm": "atrial_fibrillation", "device": Device("icd", lowest_detection_bpm=130)}, "110"),
+        ({"resting_heart_rate": None, "device": Device("icd", lowest_detection_bpm=130)}, "110"),
+        ({"resting_heart_rate": HeartRate(60, date(2026, 1, 2)), "clinician_ceiling_bpm": 105}, "105"),
+        ({"device": Device("icd", lowest_detection_bpm=108)}, "88"),  # under the bottom of the range: a conflict
+    ],
+)
+def test_a_limit_of_device_or_team_is_told_where_there_is_no_range(change: dict[str, object], ceiling: str) -> None:
+    intensity = intensity_of(replace(RECORD, **change))
+    assert intensity.low_bpm is None
+    for walking in (True, False):
+        said = " ".join(lines(replace(RECORD, **change), walking=walking))
+        assert f"Do not go over {ceiling} beats a minute." in said
+        assert "heart rate from" not in said
+    assert rate_ceiling(intensity) == ceiling

@@ -26,10 +26,15 @@ def sample_values() -> dict[str, str]:
     return _table("sample_values.csv")
 
 
+def _number(number):
+    """A number in words; a year is said in two halves."""
+    return spoken(number) if number < 1000 else f"{spoken(number // 100)} {spoken(number % 100)}"
+
+
 def as_heard(text: str) -> str:
     """The text with its placeholders filled and its numbers in words."""
     filled = re.sub(r"\{(\w+)\}", lambda match: sample_values()[match.group(1)], text)
-    return _NUMBER.sub(lambda match: _EMERGENCY_NUMBERS.get(match[0]) or spoken(int(match[0])), filled)
+    return _NUMBER.sub(lambda match: _EMERGENCY_NUMBERS.get(match[0]) or _number(int(match[0])), filled)
 
 
 def words(text: str) -> list[str]:

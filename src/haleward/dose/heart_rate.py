@@ -100,9 +100,9 @@ def _reading_out_of_date(record: Record, facts: Facts, policy: IntensityPolicy, 
     for medicine in epoch_medicines(record, policy=policy):
         if medicine.since is None:
             return words("hr_medicine_since_unknown", medicine=medicine.name)
-        if medicine.since > reading.taken_on:
+        if medicine.since >= reading.taken_on:  # taken on the day of the change, it may be from before the change
             return words("hr_medicine_changed")
-    if any(m.drug_class in policy.epoch_medicines and m.ended_by > reading.taken_on for m in record.former_medicines):
+    if any(m.drug_class in policy.epoch_medicines and m.ended_by >= reading.taken_on for m in record.former_medicines):
         return words("hr_medicine_changed")
     if facts.get("meds_changed") is True:
         return words("hr_medicine_changed")

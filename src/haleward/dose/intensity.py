@@ -49,20 +49,21 @@ def set_intensity(record: Record, facts: Facts, *, protocol: Protocol, today: da
     policy = protocol.policies.intensity
     reason = why_not_usable(record, facts, policy=policy, today=today)
     reading = record.resting_heart_rate
+    outside = outside_ceilings(record, facts, policy=policy)  # they hold without a range too
     if reason or reading is None:
         why = reason or words("hr_rest_missing")
-        return _effort_only(policy, why, (usability_step(record, why, policy=policy),))
+        return _effort_only(policy, why, outside, (usability_step(record, why, policy=policy),))
     maximum = maximum_for(record, policy=policy, today=today)
     if isinstance(maximum, str):
-        return _effort_only(policy, maximum, (usability_step(record, maximum, policy=policy),))
+        return _effort_only(policy, maximum, outside, (usability_step(record, maximum, policy=policy),))
     reserve = _reserve_step(reading, maximum, policy)
     if maximum.bpm - reading.bpm < policy.smallest_reserve_bpm:
-        return _effort_only(policy, words("hr_reserve_small"), (*maximum.steps, reserve))
+        return _effort_only(policy, words("hr_reserve_small"), outside, (*maximum.steps, reserve))
     try:
         band = _band(reading, maximum, policy, (*maximum.steps, reserve))
     except OutOfRange:
-        return _effort_only(policy, words("hr_method_range"), (*maximum.steps, reserve))
-    return _under_ceilings(band, outside_ceilings(record, facts, policy=policy), record, maximum, policy)
+        return _effort_only(policy, words("hr_method_range"), outside, (*maximum.steps, reserve))
+    return _under_ceilings(band, outside, record, maximum, policy)
 
 
 def shown_range(intensity: Intensity) -> tuple[int, int] | None:
@@ -72,12 +73,23 @@ def shown_range(intensity: Intensity) -> tuple[int, int] | None:
     return math.ceil(intensity.low_bpm), math.floor(intensity.high_bpm)
 
 
-def _effort_only(policy: IntensityPolicy, reason: str, steps: tuple[Step, ...] = ()) -> Intensity:
+def lowest_ceiling(intensity: Intensity) -> int | None:
+    """The rate not to go over in whole bpm, as screens and prints show it: with a range its top, without one the lowest
+    limit of device, chest pain or team; None where nothing limits it.
+    """
+    shown = shown_range(intensity)
+    limits = [shown[1]] if shown else [math.floor(ceiling.bpm) for ceiling in intensity.ceilings]
+    return min(limits, default=None)
+
+
+def _effort_only(
+    policy: IntensityPolicy, reason: str, outside: tuple[Ceiling, ...], steps: tuple[Step, ...]
+) -> Intensity:
     line = words("intensity_not_usable", **_effort(policy))
     return Intensity(
         low_bpm=None,
         high_bpm=None,
-        ceilings=(),
+        ceilings=outside,
         effort_low=policy.effort_low,
         effort_high=policy.effort_high,
         effort_scale=policy.effort_scale,

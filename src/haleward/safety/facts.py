@@ -16,6 +16,10 @@ from haleward.safety.inputs import default_inputs
 
 Answers = dict[str, bool | float | str]
 _DEFIBRILLATORS = ("icd", "crt_d")
+# Answered "yes" in the record, these stay "yes" whatever lists and readings beside them say.
+_WORSE_IF_TRUE = frozenset(
+    ("af_known", "device_fitted", "gtn_prescribed", "icd", "insulin_or_su", "lvad", "pregnant", "sternotomy")
+)
 
 
 def facts_of(record: Record, *, today: date, day_check: DayCheck | None = None) -> Answers:
@@ -23,7 +27,7 @@ def facts_of(record: Record, *, today: date, day_check: DayCheck | None = None) 
     day = day_check.answers if day_check is not None and day_check.asked_at.date() == today else None
     facts = _stored(record, today=today, asked_today=day is not None)
     for name, value in _derived(record, today=today):
-        if value is not None:
+        if value is not None and not (value is False and facts.get(name) is True and name in _WORSE_IF_TRUE):
             facts[name] = value
     facts.update({name: value for name, value in (day or {}).items() if value is not None})
     return _weighed(facts)

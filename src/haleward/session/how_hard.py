@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import ceil
 
-from haleward.dose.intensity import shown_range
+from haleward.dose.intensity import lowest_ceiling, shown_range
 from haleward.dose.model import Intensity
 from haleward.wording import Wording
 
@@ -28,16 +28,20 @@ def how_hard_lines(
         return ()
     effort = [] if intensity.effort_scale != "0-10" else ["intensity_effort"]
     shown = shown_range(intensity)
-    if shown is None:
-        return _lines([*_no_range(intensity), *effort, "intensity_talk", "intensity_day"], intensity, wording, values)
     limits = dict.fromkeys(ceiling.origin for ceiling in intensity.ceilings if ceiling.origin in _LIMITS)
+    told = [_LIMITS[origin] for origin in limits]
+    rate = {"hr_ceiling": rate_ceiling(intensity)}
+    if shown is None:
+        limit = ["intensity_ceiling", *told] if rate["hr_ceiling"] else []
+        keys = [*_no_range(intensity), *limit, *effort, "intensity_talk", "intensity_day"]
+        return _lines(keys, intensity, wording, {**values, **rate})
     keys = ["intensity_range"] if walking else ["intensity_ceiling"]
-    keys += [_LIMITS[origin] for origin in limits]
+    keys += told
     miss = _largest_miss(intensity)
     keys += ["intensity_sure_1", "intensity_sure_2"] if miss else []
     above = _ABOVE if walking else _ABOVE[1:]  # the first speaks of the range, which only a walk has
     keys += [*effort, "intensity_talk", *above, "intensity_day"]
-    rates = {"hr_low": str(shown[0]), "hr_high": str(shown[1]), "hr_ceiling": str(shown[1]), "beats": str(miss)}
+    rates = {"hr_low": str(shown[0]), "hr_high": str(shown[1]), "beats": str(miss), **rate}
     return _lines(keys, intensity, wording, {**values, **rates})
 
 
@@ -49,9 +53,9 @@ def _largest_miss(intensity: Intensity) -> int:
 
 
 def rate_ceiling(intensity: Intensity | None) -> str:
-    """The rate not to go over as digits; "" where heart rate is not used."""
-    shown = shown_range(intensity) if intensity else None
-    return str(shown[1]) if shown else ""
+    """The rate not to go over as digits; "" where nothing limits it. A device's limit holds without a range too."""
+    ceiling = lowest_ceiling(intensity) if intensity else None
+    return "" if ceiling is None else str(ceiling)
 
 
 def _no_range(intensity: Intensity) -> list[str]:

@@ -21,7 +21,8 @@ export function factsOfDay(checks, answers, known) {
   }
   const facts = { ...known, ...day };
   if (typeof facts.weight_today_kg === "number" && typeof facts.weight_earlier_kg === "number") {
-    facts.weight_gain_kg_3d = Math.max(0, facts.weight_today_kg - facts.weight_earlier_kg);
+    const gain = Math.max(0, facts.weight_today_kg - facts.weight_earlier_kg);
+    facts.weight_gain_kg_3d = Math.round(1000 * gain) / 1000; // 81.8 - 80 is 1.8, as haleward.safety.facts has it
   }
   return facts;
 }

@@ -96,14 +96,19 @@ def _short_mark(planned: Planned) -> str:
 
 
 def intensity_in_force(row: ProgrammeVersion) -> Intensity:
-    """How hard, as signed; after a newer assessment the stricter of the two, so that no range outlives a change."""
+    """How hard, as signed; where what is known today is stricter, that: no range outlives a change or its reading.
+
+    A range that nobody signed is never shown.
+    """
     signed = from_plain(Prescription, row.prescription).intensity
     ground = ground_of(row.person, timezone.localdate())
-    if ground is None or ground.assessment.pk == row.assessment_id:
+    if ground is None:
         return signed
     now = ground.prescription.intensity
     before, after = shown_range(signed), shown_range(now)
-    return now if before is None or after is None or after[1] < before[1] else signed
+    if before is not None and (after is None or after[1] < before[1]):
+        return now
+    return signed
 
 
 def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, planned: Planned | None = None) -> str:

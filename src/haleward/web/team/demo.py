@@ -45,7 +45,7 @@ NUMBERS = {
     "diabetes_team": "the diabetes team on 01632 960166",
     "relay_route": "the text relay on 18000",
     "nitrate_name": "spray",
-    "nitrate_steps": "One spray under the tongue. Wait five minutes. Use a second spray.",
+    "nitrate_steps": "One spray under the tongue. Wait 5 minutes. Use a second spray.",
     "erection_gap": "two days",
     "fast_sugar": "a small glass of fruit juice",
 }

@@ -78,7 +78,7 @@ def test_a_week_without_a_network_is_told_day_by_day_and_sent_once(ready, monkey
     assert LogEntry.objects.count() == count
 
 
-def test_two_windows_that_tell_the_same_session_make_one_session(ready):
+def test_two_windows_make_one_session_and_more_may_be_told_of_it(ready):
     ready.windows.expected.extend(OFFLINE)
     phone = ready.windows.phone()
     keep_pages(phone, ready)
@@ -95,6 +95,22 @@ def test_two_windows_that_tell_the_same_session_make_one_session(ready):
     assert told.count() in (1, 2)  # the second window may have seen that it was told already
     assert told.values("session_id").distinct().count() == 1
     assert len(session_logs(Person.objects.get())) == 1
+
+    other.page.close()
+    phone.page.context.set_offline(True)  # more is told of it: when it got hard, how hard, and who is writing
+    phone.page.get_by_label("I am helping").check()
+    phone.press("Say when each movement got hard")
+    phone.page.get_by_role("button", name="It got hard at number: One more").first.click()
+    phone.press("Save")
+    phone.page.locator(".efforts button").nth(4).click()
+    phone.press("No")
+    shot(phone.page, "log-hard")
+    phone.page.context.set_offline(False)
+    phone.all_sent()
+    (log,) = session_logs(Person.objects.get())
+    assert (log.outcome, log.whole_effort, log.origin) == ("as_planned", 4, "carer")
+    hard = [(one.exercise_index, one.set_number, one.hard_at) for one in log.sets if one.hard_at is not None]
+    assert hard == [(0, 2, 5)]
 
 
 def test_a_clock_that_is_a_day_ahead_is_marked_and_the_session_stands_on_its_true_day(ready):

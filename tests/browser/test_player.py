@@ -18,6 +18,7 @@ from haleward.render.voice import Phrases
 from haleward.safety.protocol import default_protocol
 from haleward.session.compile import compile_session
 from haleward.session.options import SessionOptions
+from haleward.web.delivery.views_person import self_contained
 from tests.browser.test_session_page import (
     ADDRESS,
     SHORT,
@@ -46,7 +47,8 @@ def html_of(told=WHOLE, **options):
 
 
 def opened(page, html):
-    page.route("**/*", lambda route: route.fulfill(body=html, content_type="text/html"))
+    headers = dict(self_contained(html).items())  # the policy that the service sends it with
+    page.route("**/*", lambda route: route.fulfill(body=html, headers=headers))
     page.goto(ADDRESS)
     page.wait_for_selector("h1")
     answer_checks(page)
@@ -250,9 +252,9 @@ def test_a_recorded_voice_counts_on_the_beat_of_its_own_clock(browser):
           begun.push([at, Math.round(from * 1000)]); return own.call(this, at, from, length); };"""
     )
     opened(page, html)
-    page.wait_for_function("document.getElementById('sprite') !== null")
+    page.wait_for_selector("#sprite", state="attached")
     press(page, "ArrowRight", "ArrowRight", "ArrowRight")
-    page.wait_for_function("document.querySelector('.count')?.textContent === '4'", timeout=30_000)
+    expect(page.locator(".count")).to_have_text("4", timeout=30_000)
     places = {from_ms: text for text, from_ms, _ in sprite.sentences}
     begun = {places.get(from_ms): at for at, from_ms in page.evaluate("begun")}
     counts = [begun[text] for text in ("One", "Two", "Three", "Four")]

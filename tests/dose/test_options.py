@@ -117,6 +117,37 @@ def test_from_six_to_twelve_weeks_arms_lift_up_to_two_kilograms(weeks: float, he
     assert (options.find("wall_press") is None) is (weeks < 12)
 
 
+FULL_HOME = replace(
+    HOME,
+    hand_weight_pairs_kg=(1.0, 5.0),
+    bottle_pairs_kg=(1.0, 2.0, 5.0),
+    ankle_weight_pairs_kg=(3.0,),
+    bands=(Band("flat", 13.0, 1.5, latex=False, can_grip=True),),
+    step_height_m=0.15,
+)
+HELD_IN_LEG_WORK = ("mini_squat", "sit_to_stand", "split_squat", "step_up", "heel_raise")
+
+
+@pytest.mark.parametrize(("weeks", "heaviest"), [(2, 0.0), (5.9, 0.0), (8, 2.0), (11.9, 2.0), (12, 5.0)])
+def test_what_the_hands_hold_in_leg_work_is_arm_load_to_the_breastbone(weeks: float, heaviest: float) -> None:
+    options = options_of(after_sternotomy(weeks, kit=FULL_HOME))
+    assert {movement: heaviest_kg(options, movement) for movement in HELD_IN_LEG_WORK} == dict.fromkeys(
+        HELD_IN_LEG_WORK, heaviest
+    )
+    assert heaviest_kg(options, "knee_extension") >= 3  # on the ankles: no hand holds it
+    pulled = options.find("seated_leg_press")
+    assert (pulled is None) is (weeks < 12)  # "light only", and the band pulls with more than that
+    if pulled is None:
+        assert getattr(options.why_not("seated_leg_press"), "rule_id", "") == "R090"
+
+
+def test_a_restriction_on_the_breastbone_leaves_a_light_load_in_the_hands_at_most() -> None:
+    options = options_of(replace(WELL, kit=FULL_HOME, restrictions=(replace(STERNUM, load_limit_kg=None),)))
+    for movement in (*HELD_IN_LEG_WORK, "reach_to_shelf"):
+        assert heaviest_kg(options, movement) == PROTOCOL.policies.dose.light_load_most_kg, movement
+    assert heaviest_kg(options, "knee_extension") >= 3
+
+
 def test_an_operation_without_a_date_keeps_arm_loads_out_and_asks() -> None:
     undated = replace(WELL, events=(Event("cabg", None, sternotomy=True),), answers=UNKNOWN_STERNUM)
     options = options_of(undated)

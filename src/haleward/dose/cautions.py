@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians
 
+from haleward.dose.loads import SAME_KG
 from haleward.dose.words import words
 from haleward.movement.geometry import other
 from haleward.movement.loads import KIT_KINDS, KitKind
@@ -15,6 +16,7 @@ SUPPORTED: tuple[Posture, ...] = ("seated", "hand_supported")
 SEATED: tuple[Posture, ...] = ("seated",)
 CAUTION_KINDS = ("sternum", "shoulder", "hip_replacement", "device_arm", "balance")
 ARM_KINDS = ("shoulder", "device_arm", "no_grip", "no_overhead", "arm")  # these may concern one arm only
+HAND_KINDS = ("sternum", "device_arm")  # these leave a light load in the hands at most, in leg work too
 SUPPORTS_NEEDED = ("front", "front_one", "side", "wall", "seat_edge", "armrest", "rails")  # a hand that bears weight
 NOT_GRIPPED = ("", "worn", "each_ankle")  # how kit is held when no hand closes on it
 
@@ -29,6 +31,13 @@ class Allowance:
     kits: tuple[KitKind, ...] = KIT_KINDS
     note: str = ""
     side: Side | None = None  # the one arm that may do it, when the other may not
+    hands_most_kg: float | None = None  # the heaviest load held in the hands, whatever they help to train
+
+    def forbids(self, form: Form, kit: KitKind, mass_kg: float) -> bool:
+        """Whether a load of this kit, as a mass, is more than is left of this form."""
+        limits = [self.load_most_kg, self.hands_most_kg if gripped(form, kit) else None]
+        over = any(limit is not None and mass_kg > limit + SAME_KG for limit in limits)
+        return over or kit not in self.kits
 
 
 def allowance(caution: str, *, light_load_most_kg: float) -> Allowance:
@@ -83,7 +92,8 @@ def free_arm(movement: Movement, form: Form, restriction: Restriction) -> Side |
 def _left_by(movement: Movement, form: Form, restriction: Restriction, light_load_most_kg: float) -> Allowance:
     kind = restriction.kind
     if kind in CAUTION_KINDS:
-        return allowance(form.cautions.get(kind, ""), light_load_most_kg=light_load_most_kg)
+        left = allowance(form.cautions.get(kind, ""), light_load_most_kg=light_load_most_kg)
+        return light_hands(left, form, light_load_most_kg) if kind in HAND_KINDS else left
     if kind == "no_grip":
         return Allowance(allowed=True, kits=_not_gripped(form))
     if kind == "no_overhead":
@@ -107,13 +117,24 @@ def _without_an_arm(movement: Movement, form: Form, restriction: Restriction) ->
     return Allowance(allowed=True, kits=_not_gripped(form), note=note)
 
 
+def light_hands(left: Allowance, form: Form, light_load_most_kg: float) -> Allowance:
+    """``left``, with nothing but a light load in the hands: what the hands hold, the breastbone and the arms carry."""
+    return replace(left, hands_most_kg=light_load_most_kg) if _not_gripped(form) != form.kits else left
+
+
+def gripped(form: Form, kit: KitKind) -> bool:
+    """Whether a hand closes on this kit here, so that the load pulls at the arms and the breastbone."""
+    return form.kit_use[kit].held not in NOT_GRIPPED
+
+
 def _not_gripped(form: Form) -> tuple[KitKind, ...]:
-    return tuple(kit for kit in form.kits if form.kit_use[kit].held in NOT_GRIPPED)
+    return tuple(kit for kit in form.kits if not gripped(form, kit))
 
 
 def combined(allowances: tuple[Allowance, ...]) -> Allowance:
     """The strictest of all."""
     limits = [a.load_most_kg for a in allowances if a.load_most_kg is not None]
+    in_hands = [a.hands_most_kg for a in allowances if a.hands_most_kg is not None]
     arms = {a.side for a in allowances if a.side is not None}
     return Allowance(
         allowed=all(a.allowed for a in allowances) and len(arms) < 2,
@@ -122,6 +143,7 @@ def combined(allowances: tuple[Allowance, ...]) -> Allowance:
         kits=tuple(k for k in KIT_KINDS if all(k in a.kits for a in allowances)),
         note="; ".join(dict.fromkeys(a.note for a in allowances if a.note)),
         side=next(iter(arms)) if len(arms) == 1 else None,
+        hands_most_kg=min(in_hands, default=None),
     )
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
-from haleward.dose.cautions import Allowance, allowance, combined, goes_overhead, under_restriction
-from haleward.dose.loads import SAME_KG, as_mass_kg, band_named, load_of
+from haleward.dose.cautions import Allowance, combined, goes_overhead, gripped, under_restriction
+from haleward.dose.guards import Guard, breastbone
+from haleward.dose.loads import as_mass_kg, band_named, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.one_arm import one_arm_notes
-from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, cited, most_useful
+from haleward.dose.refusals import Refusal, by_home, by_kit, by_posture, by_restriction, by_ruling, cited, most_useful
 from haleward.dose.room import by_room, room_note
 from haleward.dose.rules import Ruling, breastbone_guard, rulings
 from haleward.dose.words import listed, title_of, words
@@ -92,13 +94,19 @@ class _Person:
         """What the protocol calls light, per hand."""
         return self.protocol.policies.dose.light_load_most_kg
 
-    def rulings(self, movement: Movement, posture: Posture, mass_kg: float) -> tuple[Ruling, ...]:
-        """What the protocol's resistance rules say to this movement, posture and load."""
+    @cached_property
+    def breastbone(self) -> Ruling | None:
+        """The rule that spares the breastbone now, or that cannot be judged."""
+        return breastbone_guard(self.facts, protocol=self.protocol)
+
+    def rulings(self, movement: Movement, posture: Posture, mass_kg: float, *, held: bool) -> tuple[Ruling, ...]:
+        """What the protocol's resistance rules say to this movement, posture and load, ``held`` in the hands or not."""
         overhead = goes_overhead(movement.postures[posture]) and self.device_possible
-        asked = (movement.upper, overhead, mass_kg)
+        upper = movement.upper or held
+        asked = (upper, overhead, mass_kg)
         if asked not in self.judged:
             self.judged[asked] = rulings(
-                self.facts, upper=movement.upper, overhead=overhead, load_kg=mass_kg, protocol=self.protocol
+                self.facts, upper=upper, overhead=overhead, load_kg=mass_kg, protocol=self.protocol
             )
         return self.judged[asked]
 
@@ -165,7 +173,8 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
     refusals: list[Refusal] = []
     notes: dict[str, None] = {}
     for posture, form in movement.postures.items():
-        left, against = _allowed(movement, posture, form, person)
+        guards = _guards(movement, form, person)
+        left, against = _allowed(movement, posture, form, guards, person)
         if against:
             refusals += against
             continue
@@ -173,7 +182,7 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
         if not usable:
             refusals.append(by_kit(movement, form, record.kit))
         for index, rung in usable:
-            against = _against_load(movement, rung, left, person)
+            against = _against_load(movement, rung, left, guards, person)
             refusals += against
             if not against:
                 choices.append(Choice(posture, load_of(rung.load), index, left.side))
@@ -188,7 +197,9 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
 def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], person: _Person) -> Option:
     start = _start(movement, choices)
     heaviest_kg = max(as_mass_kg(choice.load) for choice in choices)
-    cautions = [ruling for ruling in person.rulings(movement, start.posture, heaviest_kg) if ruling.state == "caution"]
+    held = any(gripped(movement.postures[choice.posture], choice.load.kit) for choice in choices)
+    said = person.rulings(movement, start.posture, heaviest_kg, held=held)
+    cautions = [ruling for ruling in said if ruling.state == "caution"]
     return Option(
         movement_id=movement.id,
         title=title_of(movement, start.posture),
@@ -206,7 +217,15 @@ def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], p
     )
 
 
-def _allowed(movement: Movement, posture: Posture, form: Form, person: _Person) -> tuple[Allowance, list[Refusal]]:
+def _guards(movement: Movement, form: Form, person: _Person) -> tuple[Guard, ...]:
+    """What heals and is spared without a restriction."""
+    found = (breastbone(movement, form, person.breastbone, light_load_most_kg=person.light_kg),)
+    return tuple(guard for guard in found if guard is not None)
+
+
+def _allowed(
+    movement: Movement, posture: Posture, form: Form, guards: tuple[Guard, ...], person: _Person
+) -> tuple[Allowance, list[Refusal]]:
     """What the restrictions leave of this form, and every reason against it before any load is looked at."""
     placed = person.placement.narrow_base_posture if form.narrow_base else person.placement.posture
     if POSTURES.index(posture) > POSTURES.index(placed):
@@ -220,52 +239,31 @@ def _allowed(movement: Movement, posture: Posture, form: Form, person: _Person) 
     together = combined(tuple(a for _, a in left))
     if not refusals and not together.allowed:  # each leaves one arm, and not the same
         refusals.append(Refusal("restriction", words("left_both_arms", movement_title=title_of(movement))))
-    guard = _breastbone(movement, form, person)
-    if guard is not None:
-        refusals.append(guard)
+    refusals += [guard.refusal for guard in guards if not guard.left.allowed]
     at_home = by_home(movement, form, person.record.kit)
     room = by_room(movement, posture, form, person.record.kit)
     refusals += [refusal for refusal in (at_home, room) if refusal is not None]
     return together, refusals
 
 
-def _breastbone(movement: Movement, form: Form, person: _Person) -> Refusal | None:
-    """Movements that wait for clearance are left out while the protocol spares the breastbone, restriction or not."""
-    caution = form.cautions.get("sternum", "")
-    if allowance(caution, light_load_most_kg=person.light_kg).allowed:
-        return None
-    ruling = breastbone_guard(person.facts, protocol=person.protocol)
-    return None if ruling is None else _by_ruling(movement, ruling)
-
-
-def _against_load(movement: Movement, rung: Rung, left: Allowance, person: _Person) -> list[Refusal]:
-    mass_kg = as_mass_kg(load_of(rung.load))
-    if rung.load.kit not in left.kits or (left.load_most_kg is not None and mass_kg > left.load_most_kg + SAME_KG):
+def _against_load(
+    movement: Movement, rung: Rung, left: Allowance, guards: tuple[Guard, ...], person: _Person
+) -> list[Refusal]:
+    form, mass_kg = movement.postures[rung.posture], as_mass_kg(load_of(rung.load))
+    if left.forbids(form, rung.load.kit, mass_kg):
         culprits = [r for r in person.restrictions if _limits(movement, rung, r, person)]
         cite = listed(tuple(cited(r, person.today) for r in culprits))
         text = words("left_load_restriction", movement_title=title_of(movement), cited=cite)
         return [Refusal("restriction", text, f"restriction.{culprits[0].kind}")]
-    return [
-        _by_ruling(movement, ruling)
-        for ruling in person.rulings(movement, rung.posture, mass_kg)
-        if ruling.state != "caution"
-    ]
+    against = [guard.refusal for guard in guards if guard.left.forbids(form, rung.load.kit, mass_kg)]
+    said = person.rulings(movement, rung.posture, mass_kg, held=gripped(form, rung.load.kit))
+    return against or [by_ruling(movement, ruling) for ruling in said if ruling.state != "caution"]
 
 
 def _limits(movement: Movement, rung: Rung, restriction: Restriction, person: _Person) -> bool:
     form = movement.postures[rung.posture]
     left = under_restriction(movement, form, restriction, light_load_most_kg=person.light_kg)
-    over = left.load_most_kg is not None and as_mass_kg(load_of(rung.load)) > left.load_most_kg + SAME_KG
-    return over or rung.load.kit not in left.kits
-
-
-def _by_ruling(movement: Movement, ruling: Ruling) -> Refusal:
-    values = {"movement_title": title_of(movement), "rule_text": ruling.text, "rule_id": ruling.rule_id}
-    if ruling.state == "unknown":
-        return Refusal(
-            "rule", words("left_rule_unknown", missing_list=listed(ruling.missing), **values), ruling.rule_id
-        )
-    return Refusal("rule", words("left_rule", **values), ruling.rule_id)
+    return left.forbids(form, rung.load.kit, as_mass_kg(load_of(rung.load)))
 
 
 def _restriction_notes(movement: Movement, form: Form, person: _Person) -> list[str]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from haleward.dose.words import title_of, words
+from haleward.dose.rules import Ruling
+from haleward.dose.words import listed, title_of, words
 from haleward.movement.ladder import may_use
 from haleward.movement.model import Form, Movement
 from haleward.record import Kit, Posture, Restriction
@@ -55,6 +56,16 @@ def by_restriction(movement: Movement, restriction: Restriction, caution: str, t
     key = "left_restriction_caution" if caution else "left_restriction"
     text = words(key, caution=caution, **values) if caution else words(key, **values)
     return Refusal("restriction", text, f"restriction.{restriction.kind}")
+
+
+def by_ruling(movement: Movement, ruling: Ruling) -> Refusal:
+    """A rule of the protocol refuses the movement, or cannot be judged yet."""
+    values = {"movement_title": title_of(movement), "rule_text": ruling.text, "rule_id": ruling.rule_id}
+    if ruling.state == "unknown":
+        return Refusal(
+            "rule", words("left_rule_unknown", missing_list=listed(ruling.missing), **values), ruling.rule_id
+        )
+    return Refusal("rule", words("left_rule", **values), ruling.rule_id)
 
 
 def by_posture(movement: Movement, placed: Posture) -> Refusal:

@@ -26,8 +26,9 @@ class Ruling:
 
 
 def rulings(facts: Facts, *, upper: bool, overhead: bool, load_kg: float, protocol: Protocol) -> tuple[Ruling, ...]:
-    """What the resistance rules say to a movement of arms (``upper``) or legs with this load.
+    """What the resistance rules say to a movement with this load.
 
+    ``upper`` says that the arms work or that the hands hold the load: both pull at the breastbone.
     ``overhead`` says that it goes above the shoulder and that there may be a device. Rules on the breastbone concern
     arm work under load only. They, and the rule on reaching up beside a new device, count as refusing while an answer
     is missing; what else cannot be judged is asked for by the gate. Nothing said means nothing against it.

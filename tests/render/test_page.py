@@ -13,14 +13,17 @@ from haleward.dose.prescription import prescribe
 from haleward.dose.programme import draft_programme
 from haleward.errors import HalewardError
 from haleward.exchange.person_file import read_person_file
+from haleward.languages import translated
 from haleward.movement.library import default_library
 from haleward.render.page import page_hashes, session_page
 from haleward.render.page_bundle import ASSETS, csp_hash, script, style
 from haleward.render.page_gate import day_gate, day_questions
 from haleward.render.page_pack import unpack
 from haleward.safety.protocol import default_protocol
+from haleward.session.bilingual import compile_in_language
 from haleward.session.compile import WALK, compile_session
 from haleward.wording import Service, default_wording
+from tests.languages.whole import whole_catalogue
 from tests.session.people import AFTER_SURGERY, PEOPLE, PLAIN, WITH_DEVICE
 from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
 
@@ -81,6 +84,7 @@ def test_repetitions_that_are_drawn_alike_are_carried_once():
 
 
 FIRST_VIEW_BYTES = 350_000
+ARABIC_BYTES = 425_000  # with Arabic letters of two weights, and the English words for the voice beside the Arabic ones
 
 
 def test_the_largest_demo_session_is_there_within_350_kilobytes():
@@ -93,6 +97,11 @@ def test_the_largest_demo_session_is_there_within_350_kilobytes():
     assert len(sheet.exercises) == 5
     html = session_page(sheet, record=person.record, service=SERVICE, **WHOLE)
     assert len(html.encode()) <= FIRST_VIEW_BYTES
+    catalogue = whole_catalogue("ar", *SERVICE.values.values())
+    around = WHOLE | {"service": SERVICE}
+    other = compile_in_language(plan, largest.key, person.record, made_on=today, catalogue=catalogue, **around)
+    told = session_page(other, record=person.record, **around | {"wording": translated(WORDING, catalogue)})
+    assert len(told.encode()) <= ARABIC_BYTES
 
 
 def test_a_page_is_the_same_each_time_it_is_made():

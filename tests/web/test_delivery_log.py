@@ -1,4 +1,4 @@
-"""Where the log goes: everything once, all or nothing, whatever the order and the portions in which it arrives."""
+"""Where the log goes: every good entry once, whatever the order and the portions in which it arrives."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from haleward.dose.log import SetLog
+from haleward.errors import HalewardError
 from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern
 from haleward.web.delivery import actions as delivery
@@ -74,12 +75,42 @@ def test_an_id_in_capitals_is_the_same_id(token: str, plan: ProgrammeVersion) ->
     assert plan.person.log_entries.count() == 1
 
 
-def test_a_half_bad_batch_stores_nothing_and_names_each_fault(token: str) -> None:
+def partly(token: str, entries: list[dict[str, Any]]) -> str:
+    """The fault in the answer to entries of which the first alone is good: it is stored, the others are named."""
+    answer = send(token, entries)
+    assert answer.status_code == 200
+    body = answer.json()
+    assert body["stored"] == ids(entries[:1])
+    assert [one["entry_id"] for one in body["refused"]] == ids(entries[1:])
+    assert LogEntry.objects.count() == 1
+    return str(body["fault"])
+
+
+def test_a_half_bad_batch_stores_the_good_and_names_each_fault(token: str) -> None:
     entries = [entry(0, "set", repetitions=10), entry(1, "effort", effort=40), entry(2, "feel", feel="fine")]
-    lines = refused(token, entries).splitlines()
+    lines = partly(token, entries).splitlines()
     assert len(lines) == 2
     assert lines[0].startswith("Entry 2: effort is 40;")
     assert lines[1].startswith("Entry 3: feel is 'fine';")
+
+
+def test_a_faulty_entry_never_holds_back_a_symptom(token: str, plan: ProgrammeVersion) -> None:
+    walked = {"exercise_index": 0, "movement_id": "walking", "set_number": 1, "minutes": 4990}
+    told = entry(1, "report", on="2026-03-02", outcome="part", entered_at="2026-03-02T09:00:00+00:00", sets=[walked])
+    pain = entry(2, "unwell", session=uuid4(), topic="chest pain")
+    answer = send(token, [told, pain])
+    assert (answer.status_code, answer.json()["stored"]) == (200, ids([pain]))
+    assert [(one["entry_id"], "minutes is 4990" in one["fault"]) for one in answer.json()["refused"]] == [
+        (told["entry_id"], True)
+    ]
+    assert [(one.topic, one.holds_plan) for one in Concern.objects.all()] == [("chest pain", True)]
+
+
+def test_one_form_is_stored_whole_or_not_at_all(plan: ProgrammeVersion) -> None:
+    entries = [entry(0, "set", repetitions=10), entry(1, "effort", effort=40)]
+    with pytest.raises(HalewardError, match=r"Entry 2: effort is 40"):
+        delivery.store_all(entries, holder=Holder(plan.person, "staff"), now=timezone.now())
+    assert LogEntry.objects.count() == 0
 
 
 FAULTY = {
@@ -95,7 +126,7 @@ FAULTY = {
 
 @pytest.mark.parametrize("change", FAULTY.values(), ids=FAULTY.keys())
 def test_a_faulty_entry_is_named_and_not_stored(change: dict[str, Any], token: str) -> None:
-    fault = refused(token, [entry(0, "set", repetitions=10), entry(1, "set", repetitions=10) | change])
+    fault = partly(token, [entry(0, "set", repetitions=10), entry(1, "set", repetitions=10) | change])
     assert fault.startswith("Entry 2: ")
     assert fault.endswith(".")
 
@@ -104,8 +135,8 @@ def test_a_faulty_entry_is_named_and_not_stored(change: dict[str, Any], token: s
     ("change", "sentence"),
     [
         ({"session_id": "monday"}, "Entry 1: session_id is 'monday'; it must be a UUID made on the page."),
-        ({"plan_version": 7}, "Plan 7 is not a signed plan of this person."),
-        ({"part_key": "nine"}, "Plan 1 has no part 'nine'."),
+        ({"plan_version": 7}, "Entry 1: Plan 7 is not a signed plan of this person."),
+        ({"part_key": "nine"}, "Entry 1: Plan 1 has no part 'nine'."),
     ],
 )
 def test_an_entry_must_belong_to_a_session_of_a_signed_plan(change: dict[str, Any], sentence: str, token: str) -> None:
@@ -114,7 +145,9 @@ def test_an_entry_must_belong_to_a_session_of_a_signed_plan(change: dict[str, An
 
 def test_an_unsigned_plan_takes_no_log(token: str, plan: ProgrammeVersion, lead: User) -> None:
     draft = actions.start_draft(plan.person, user=lead, now=timezone.now())
-    assert refused(token, [entry(0, "set", repetitions=9, plan_version=draft.version)]).startswith("Plan 2 is not")
+    assert refused(token, [entry(0, "set", repetitions=9, plan_version=draft.version)]).startswith(
+        "Entry 1: Plan 2 is not"
+    )
 
 
 def other_persons_token(plan: ProgrammeVersion, lead: User) -> str:
@@ -133,10 +166,10 @@ def test_ids_of_somebody_else_are_refused(token: str, plan: ProgrammeVersion, le
     other = other_persons_token(plan, lead)
     send(token, [entry(0, "set", repetitions=10)])
     assert refused(other, [entry(0, "set", repetitions=10)]) == (
-        "An entry with this id belongs to another log. Nothing was stored."
+        "Entry 1: An entry with this id belongs to another log."
     )
     assert refused(other, [entry(0, "unwell", topic="faint") | {"entry_id": str(uuid4())}]) == (
-        "A session with this id belongs to another log. Nothing was stored."
+        "Entry 1: A session with this id belongs to another log."
     )
     assert Concern.objects.count() == 0
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from haleward.dose.log import WALK
 from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern
-from haleward.web.delivery.actions import store_entries
+from haleward.web.delivery.actions import store_all
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.models import SpecialDays
 from haleward.web.people.models import Person
@@ -67,7 +67,7 @@ def _tell_illness(row: SpecialDays, *, holder: Holder, now: datetime) -> None:
     data: dict[str, Any] = about | {"topic": topic, "outside": True}
     moment = timezone.localtime(now).isoformat()
     entry = {"entry_id": str(uuid5(row.pk, "illness")), "kind": "unwell", "at": moment, "data": data}
-    store_entries([entry], holder=holder, now=now)
+    store_all([entry], holder=holder, now=now)
 
 
 def _ask_nurse(row: SpecialDays, *, now: datetime) -> None:

@@ -15,7 +15,7 @@ from django.utils import timezone
 from haleward.dose.week_plan import DAYS_A_WEEK, monday_of
 from haleward.errors import HalewardError
 from haleward.web.accounts.access import StaffRequest, roles
-from haleward.web.delivery.actions import store_entries
+from haleward.web.delivery.actions import store_all
 from haleward.web.delivery.landing_words import words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.paper import PaperForm, entries_of, week_lines
@@ -35,7 +35,7 @@ def paper_week(request: StaffRequest, person_id: UUID, monday: str) -> HttpRespo
     if form.is_valid():
         entries = entries_of(form, person, now=now)
         if entries:
-            store_entries(entries, holder=Holder(person, "staff"), now=now, on_paper=True)
+            store_all(entries, holder=Holder(person, "staff"), now=now, on_paper=True)
         _say(request, entries)
         return redirect("paper_week", person_id=person.pk, monday=first.isoformat())
     return render(request, "delivery/paper.html", _shown(person, form, first), status=422 if form.is_bound else 200)

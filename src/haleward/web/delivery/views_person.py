@@ -154,7 +154,7 @@ def booklet(request: HttpRequest, holder: Holder, *, token: str, part_key: str) 
 @csrf_exempt  # no cookie is read here: the signed token in the address is the whole authority
 @require_POST
 def log(request: HttpRequest, token: str) -> HttpResponse:
-    """Store entries once each and say which are stored; a repeat gets the same answer."""
+    """Store good entries once each, say which are stored and which are faulty; a repeat gets the same answer."""
     try:
         holder = read_token(token)
         if "log" not in holder.covers:
@@ -165,13 +165,21 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
         return JsonResponse({"stored": [], "fault": str(closed)}, status=410)
     except HalewardError as fault:
         return JsonResponse({"stored": [], "fault": str(fault)}, status=422)
-    return JsonResponse({"stored": stored})
+    return _answer(stored)
+
+
+def _answer(stored: actions.Stored) -> JsonResponse:
+    """What is stored and, by its id, what is wrong with each entry that is not."""
+    if not stored.refused:
+        return JsonResponse({"stored": stored.ids})
+    refused = [{"entry_id": one.entry_id, "fault": " ".join(one.faults)} for one in stored.refused]
+    body = {"stored": stored.ids, "refused": refused, "fault": stored.fault}
+    return JsonResponse(body, status=200 if stored.ids else 422)
 
 
 def _body(request: HttpRequest) -> object:
     try:
         body = json.loads(request.body)
-        json.dumps(body, allow_nan=False, ensure_ascii=False).encode()  # what the store cannot hold fails here
     except RequestDataTooBig as error:
         raise HalewardError("The log is too large to send at once; send fewer entries at a time.") from error
     except (ValueError, RecursionError) as error:
@@ -191,9 +199,9 @@ def _sent_at(body: object) -> datetime | None:
     return moment if moment.tzinfo else None
 
 
-def _entries(body: object) -> list[dict[str, Any]]:
+def _entries(body: object) -> list[object]:
     entries = body.get("entries") if isinstance(body, dict) else None
-    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+    if not isinstance(entries, list):
         raise HalewardError('The log has no list of entries; send {"entries": [...]}.')
     return entries
 

@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from haleward.web.delivery.actions import store_entries
+from haleward.web.delivery.actions import store_all
 from haleward.web.delivery.diary import asks_heart_rate
 from haleward.web.delivery.forms_tell import TellForm
 from haleward.web.delivery.landing_words import Words, words_for
@@ -49,7 +49,7 @@ def session(request: HttpRequest, holder: Holder, *, token: str, on: str, part_k
     if form.is_valid():
         helping = {"helping": True} if "helping" in request.POST else {}
         entries = [one | {"data": one["data"] | helping} for one in entries_of(form, person, now=now)]
-        store_entries(entries, holder=holder, now=now)
+        store_all(entries, holder=holder, now=now)
         messages.success(request, words_for(person)(f"diary_saved_{form.cleaned_data['done']}"))
         return redirect("me_safety" if form.given(line, "symptom") else "me_tell", token=token)
     context = {"form": form, "line": line, "token": token, "person": person} | _around(holder)

@@ -12,7 +12,7 @@ from haleward.dose.progress_events import medicine_changed_on
 from haleward.dose.words import listed, words
 from haleward.record import Record
 from haleward.safety.model import Gate
-from haleward.safety.policy import Policies
+from haleward.safety.policy import Policies, ProgressionPolicy
 
 WHOLE = -1  # the exercise index of a proposal for the whole programme
 
@@ -20,7 +20,7 @@ WHOLE = -1  # the exercise index of a proposal for the whole programme
 def obstacles_for(
     evidence: Evidence, record: Record, prescription: Prescription, *, policies: Policies, today: date
 ) -> tuple[Proposal, ...]:
-    """A symptom, a stopped check, a long pause, lasting soreness, a changed medicine, an expired range, a shut gate.
+    """A symptom, a shut gate, a pause, a stopped check, lasting soreness, a mismatch, a medicine, an expired range.
 
     Any one of them means that nothing is raised. Worst first.
     """
@@ -30,6 +30,7 @@ def obstacles_for(
         _gap(evidence, policies, today),
         _stopped(evidence, today),
         _sore(evidence, policies, today),
+        _mismatch(evidence, prescription.intensity, policies.progression, today),
         _medicine(record, policies, today) or _expired(prescription.intensity, today),
     )
     return tuple(proposal for proposal in found if proposal is not None)
@@ -107,3 +108,25 @@ def _sore(evidence: Evidence, policies: Policies, today: date) -> Proposal | Non
         text = words("prog_sore_concern", sore_days=log.sore_days, date=log.started_at.date(), limit=limit)
         return whole("review", text, "progression.sore_days", today, log.session_id)
     return None
+
+
+def _mismatch(evidence: Evidence, intensity: Intensity, policy: ProgressionPolicy, today: date) -> Proposal | None:
+    """Effort and heart rate of the last session that has both do not fit: neither of them is believed unasked.
+
+    Light with a heart rate over the range, or hard with one below its middle. Without a range nothing is compared.
+    """
+    low, high = intensity.low_bpm, intensity.high_bpm
+    log = next((log for log in reversed(evidence.logs) if log.heart_rate_bpm is not None), None)
+    if log is None or log.heart_rate_bpm is None or low is None or high is None:
+        return None
+    given = [s.effort for s in log.sets if s.effort is not None]
+    effort = max([*given, *([log.whole_effort] if log.whole_effort is not None else [])], default=None)
+    if effort is None:
+        return None
+    light, hard, rate = policy.mismatch_effort_light, policy.mismatch_effort_hard, log.heart_rate_bpm
+    too_light = light is not None and effort <= light and rate > high
+    too_hard = hard is not None and effort >= hard and rate < (low + high) / 2
+    if not (too_light or too_hard):
+        return None
+    text = words("prop_hold_mismatch", effort=effort, hr_value=rate)
+    return whole("review", text, "progression.mismatch", today, log.session_id)

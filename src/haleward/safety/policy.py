@@ -108,6 +108,8 @@ class ProgressionPolicy:
     step_back_after: tuple[str, ...] | None = None  # of "illness", "medicine", "restriction"
     illness_topics: tuple[str, ...] | None = None  # topics of safety.csv that mean illness
     stagnant_weeks: int | None = None  # weeks without a raise that are shown
+    mismatch_effort_light: float | None = None  # so light with a heart rate over its range: the two do not fit
+    mismatch_effort_hard: float | None = None  # so hard with one below the middle of its range: nor do these
     walking_order: tuple[str, ...] | None = None  # of "minutes", "join", "days", "pace"; None: walking is not proposed
     walking_effort_at_most: float | None = None  # effort that allows a raise of walking
     walking_minutes_step: int | None = None  # a bout

@@ -1,5 +1,6 @@
 """Options change how a session is told, and never what is done."""
 
+import csv
 import json
 
 import pytest
@@ -7,9 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from haleward.errors import Inconsistent
+from haleward.movement.library import default_library
+from haleward.safety.protocol import default_protocol
+from haleward.session.compile import compile_session
+from haleward.session.context import CARER
 from haleward.session.options import USUAL, SessionOptions, telling
 from haleward.session.timing import speech_ms
-from tests.session.samples import BALANCED, programme
+from haleward.wording import WORDING_FOLDER
+from tests.session.samples import BALANCED, RECORD, SERVICE, TODAY, programme
 from tests.session.test_compile import DAYS, PROGRAMMES, WORDING, compiled, spoken
 
 OPTIONS = st.builds(
@@ -106,16 +112,45 @@ def test_without_counting_aloud_the_counts_are_there_to_be_seen_and_say_nothing(
     assert {(cue.text, cue.length_ms) for cue in counts} == {("", 0)}
 
 
-def test_a_carer_is_welcomed_as_one():
-    assert (
-        compiled(options=SessionOptions(listener="carer")).blocks[0].lines[0].startswith("Thank you for helping Ada.")
-    )
+def test_a_carer_is_told_what_a_carer_does_and_the_person_what_they_do():
+    mine, theirs = compiled(), compiled(options=SessionOptions(listener="carer"))
+    assert theirs.blocks[0].lines[0].startswith("Thank you for helping Ada.")
+    assert [line for line in theirs.before_lines if line not in mine.before_lines] == [
+        "Stay beside Ada from start to end.",
+        "Do not lift or pull Ada. Show and count instead.",
+        "Stop if Ada looks pale or confused. Open the safety page.",
+    ]
+    asked = [line for block in theirs.blocks if block.kind == "ask_effort" for line in block.lines]
+    assert asked
+    assert all(line.startswith("Ask Ada ") for line in asked)
+    places = [cue.text for block in theirs.blocks if block.kind == "setup" for cue in block.cues]
+    assert {"Ada sits tall, feet flat.", "Ada holds the chair. Stay close by."} <= set(places)
+    assert "Let Ada sit and rest for 15 minutes. Stay close by." in theirs.after_lines
+    assert done(theirs) == done(mine)
+
+
+def test_every_line_for_a_carer_stands_in_for_one_that_a_session_says():
+    with (WORDING_FOLDER / "telling.csv").open(encoding="utf-8", newline="") as file:
+        keys = [row["key"] for row in csv.DictReader(file) if row["key"].endswith(CARER)]
+    assert len(keys) > 10
+    for key in keys:
+        needed = {*WORDING.missing(key.removesuffix(CARER), {}), "first_name"}
+        assert needed >= set(WORDING.missing(key, {}))
 
 
 def test_low_vision_words_are_said_before_the_first_set():
     sheet = compiled(programme(BALANCED[1]), options=SessionOptions(low_vision=True))
     words = WORDING.movement("wall_press", "standing").low_vision_words
     assert words in [cue.text for block in sheet.blocks if block.kind == "setup" for cue in block.cues]
+
+
+def test_low_vision_words_are_said_in_the_warm_up_and_the_cool_down_too():
+    told = {"protocol": default_protocol(), "library": default_library(), "wording": WORDING, "service": SERVICE}
+    low = SessionOptions(low_vision=True)
+    sheet = compile_session(programme(), "one", RECORD, made_on=TODAY, options=low, **told)
+    for block in sheet.blocks:
+        if block.frame >= 0:
+            assert sheet.frame[block.frame].low_vision in [cue.text for cue in block.cues]
 
 
 def test_only_what_the_lead_agreed_is_offered_harder():

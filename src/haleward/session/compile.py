@@ -50,6 +50,7 @@ _AFTER = (
     "sore_call_joint",
     "sore_not_heart",
 )
+_READY_CARER = ("ready_carer_stay", "ready_carer_help", "ready_carer_watch")
 _MS_PER_MINUTE = 60_000
 
 
@@ -84,7 +85,7 @@ def compile_session(
         if walking
         else _strength(_part(programme, part_key), record, context, library=library, scale=scale)
     )
-    ready = tuple(key for key in middle.ready_keys if context.has(key))
+    ready = _ready(middle.ready_keys, context)
     after = tuple(key for key in _AFTER if context.has(key))
     how_hard = how_hard_lines(intensity, wording=wording, values=values, walking=walking)
     told = [told_block(context, "how_hard_heading", how_hard)] if how_hard and walking else []
@@ -121,6 +122,12 @@ def compile_session(
         listener=options.listener,
         low_vision=options.low_vision,
     )
+
+
+def _ready(keys: tuple[str, ...], context: Context) -> tuple[str, ...]:
+    """The lines before the start that have their values; a carer hears what they do themselves."""
+    theirs = _READY_CARER if context.options.listener == "carer" else ()
+    return tuple(key for key in (*keys, *theirs) if context.has(key))
 
 
 def _values(

@@ -12,6 +12,8 @@ from haleward.session.rotation import Rotation
 from haleward.session.timing import Track, speech_ms
 from haleward.wording import MovementWording, Wording
 
+CARER = "_carer"  # a line whose key ends so stands in for the one without, when a carer is told
+
 
 @dataclass(frozen=True)
 class Context:
@@ -23,8 +25,11 @@ class Context:
     options: SessionOptions = USUAL
 
     def text(self, key: str, **extra: str) -> str:
-        """The sentence ``key`` filled from the session's values and ``extra``."""
-        return self.wording.text(key, {**self.values, **extra})
+        """The sentence ``key`` filled from the session's values and ``extra``; told to a carer, in words for them."""
+        values = {**self.values, **extra}
+        theirs = f"{key}{CARER}"
+        told = self.options.listener == "carer" and self.wording.has_key(theirs)
+        return self.wording.text(theirs if told else key, values)
 
     def has(self, key: str) -> bool:
         """Whether ``key`` can be filled from the session's values."""

@@ -93,6 +93,8 @@ def _stretch(stage: Stage, planned: Planned, track: Track, context: Context) -> 
     track.say(f"{sheet.title}.", key="title")
     for line in sheet.setup if context.options.talk != "few" else sheet.setup[:2]:
         track.say(line, key="setup")
+    if context.options.low_vision and sheet.low_vision:
+        track.say(sheet.low_vision, key="low_vision")
     if planned.minutes == 1:
         context.say(track, "frame_do_one")
     else:

@@ -11,7 +11,7 @@ from haleward.dose.loads import as_mass_kg
 from haleward.dose.options import Options, options_for
 from haleward.dose.prescription import prescribe
 from haleward.movement.library import default_library
-from haleward.record import POSTURES, Band, Device, Event, Kit, Record, Restriction
+from haleward.record import POSTURES, Band, Device, DeviceKind, Event, Kit, Record, Restriction
 from haleward.safety.protocol import default_protocol
 from tests.dose.people import ANSWERS, HOME, IRREGULAR, TODAY, WELL
 
@@ -209,6 +209,57 @@ def test_reaching_up_waits_six_weeks_beside_a_new_device() -> None:
     undated = options_of(replace(WELL, device=replace(device, implanted_on=None))).why_not("reach_to_shelf")
     assert undated is not None
     assert "Not recorded" in undated.reason
+
+
+HELD_BESIDE_A_NEW_DEVICE = (
+    "front_raise",
+    "lateral_raise",
+    "upright_row",
+    "band_pull_apart",
+    "chair_push_up",
+    "chest_press",
+)
+LIGHT_BESIDE_A_NEW_DEVICE = ("single_arm_row", "weighted_carry", "biceps_curl", "mini_squat")
+
+
+def beside(device: Device | None) -> Options:
+    return options_of(replace(WELL, kit=FULL_HOME, device=device))
+
+
+def implanted(weeks: float, kind: DeviceKind = "pacemaker") -> Device:
+    return Device(kind, implanted_on=TODAY - timedelta(days=round(7 * weeks)))
+
+
+@pytest.mark.parametrize("device", [implanted(0), implanted(5.9, "icd"), Device("pacemaker"), None])
+def test_the_arm_beside_a_new_device_or_one_without_a_date_is_spared(device: Device | None) -> None:
+    options = beside(device)
+    for movement in HELD_BESIDE_A_NEW_DEVICE:
+        left = options.why_not(movement)
+        assert left is not None, movement
+        assert left.rule_id in ("setting.device_arm_weeks", "R102")
+    for movement in LIGHT_BESIDE_A_NEW_DEVICE:
+        assert heaviest_kg(options, movement) == PROTOCOL.policies.dose.light_load_most_kg, movement
+    assert heaviest_kg(options, "knee_extension") >= 3
+    curl = options.find("biceps_curl")
+    assert curl is not None
+    assert any("the elbow stays below the shoulder, and a hand holds at most 1 kg" in note for note in curl.notes)
+
+
+@pytest.mark.parametrize("device", [implanted(6), implanted(1, "loop_recorder"), Device("none")])
+def test_after_these_weeks_or_without_a_lead_the_arm_works_as_the_other(device: Device) -> None:
+    options = beside(device)
+    assert {heaviest_kg(options, movement) for movement in LIGHT_BESIDE_A_NEW_DEVICE} == {5}
+    assert all(options.find(movement) for movement in HELD_BESIDE_A_NEW_DEVICE)
+
+
+def test_the_reason_beside_a_new_device_says_how_long_and_what_is_not_recorded() -> None:
+    known, undated = beside(implanted(2)).why_not("band_pull_apart"), beside(Device("icd")).why_not("band_pull_apart")
+    assert known is not None
+    assert undated is not None
+    assert known.reason.endswith(
+        " is left out: less than 6 weeks since the heart device was implanted. For that arm, the library says: hold."
+    )
+    assert undated.reason.endswith("Not recorded: time since the device was implanted.")
 
 
 def test_arms_start_with_the_lightest_load_and_legs_with_own_weight() -> None:

@@ -8,7 +8,7 @@ from datetime import date
 from functools import cached_property
 
 from haleward.dose.cautions import Allowance, combined, goes_overhead, gripped, under_restriction
-from haleward.dose.guards import Guard, breastbone
+from haleward.dose.guards import Guard, NewLead, breastbone, device_arm, new_lead
 from haleward.dose.loads import as_mass_kg, band_named, load_of
 from haleward.dose.model import LeftOut, Load, Prescription
 from haleward.dose.one_arm import one_arm_notes
@@ -99,6 +99,11 @@ class _Person:
         """The rule that spares the breastbone now, or that cannot be judged."""
         return breastbone_guard(self.facts, protocol=self.protocol)
 
+    @cached_property
+    def lead(self) -> NewLead | None:
+        """A heart device that is new, or may be."""
+        return new_lead(self.record, self.facts, self.protocol)
+
     def rulings(self, movement: Movement, posture: Posture, mass_kg: float, *, held: bool) -> tuple[Ruling, ...]:
         """What the protocol's resistance rules say to this movement, posture and load, ``held`` in the hands or not."""
         overhead = goes_overhead(movement.postures[posture]) and self.device_possible
@@ -187,7 +192,8 @@ def _option(movement: Movement, person: _Person) -> Option | LeftOut:
             if not against:
                 choices.append(Choice(posture, load_of(rung.load), index, left.side))
         asked = room_note(movement, posture, form, record.kit)
-        notes |= dict.fromkeys((*_restriction_notes(movement, form, person), *([asked] if asked else [])))
+        told = (note for guard in guards for note in guard.notes)
+        notes |= dict.fromkeys((*_restriction_notes(movement, form, person), *told, *([asked] if asked else [])))
     if not choices:
         reason, rule_id = most_useful(refusals)
         return LeftOut(movement.id, movement.region, reason, rule_id)
@@ -219,7 +225,10 @@ def _usable(movement: Movement, choices: list[Choice], notes: tuple[str, ...], p
 
 def _guards(movement: Movement, form: Form, person: _Person) -> tuple[Guard, ...]:
     """What heals and is spared without a restriction."""
-    found = (breastbone(movement, form, person.breastbone, light_load_most_kg=person.light_kg),)
+    found = (
+        breastbone(movement, form, person.breastbone, light_load_most_kg=person.light_kg),
+        device_arm(movement, form, person.lead, light_load_most_kg=person.light_kg),
+    )
     return tuple(guard for guard in found if guard is not None)
 
 
@@ -239,7 +248,9 @@ def _allowed(
     together = combined(tuple(a for _, a in left))
     if not refusals and not together.allowed:  # each leaves one arm, and not the same
         refusals.append(Refusal("restriction", words("left_both_arms", movement_title=title_of(movement))))
-    refusals += [guard.refusal for guard in guards if not guard.left.allowed]
+    healing = [guard.refusal for guard in guards if not guard.left.allowed]
+    if healing:  # a rule that says the same of this very movement comes first
+        refusals += _against_rules(movement, posture, 0.0, person, held=False) or healing
     at_home = by_home(movement, form, person.record.kit)
     room = by_room(movement, posture, form, person.record.kit)
     refusals += [refusal for refusal in (at_home, room) if refusal is not None]
@@ -256,8 +267,14 @@ def _against_load(
         text = words("left_load_restriction", movement_title=title_of(movement), cited=cite)
         return [Refusal("restriction", text, f"restriction.{culprits[0].kind}")]
     against = [guard.refusal for guard in guards if guard.left.forbids(form, rung.load.kit, mass_kg)]
-    said = person.rulings(movement, rung.posture, mass_kg, held=gripped(form, rung.load.kit))
-    return against or [by_ruling(movement, ruling) for ruling in said if ruling.state != "caution"]
+    return against or _against_rules(movement, rung.posture, mass_kg, person, held=gripped(form, rung.load.kit))
+
+
+def _against_rules(
+    movement: Movement, posture: Posture, mass_kg: float, person: _Person, *, held: bool
+) -> list[Refusal]:
+    said = person.rulings(movement, posture, mass_kg, held=held)
+    return [by_ruling(movement, ruling) for ruling in said if ruling.state != "caution"]
 
 
 def _limits(movement: Movement, rung: Rung, restriction: Restriction, person: _Person) -> bool:

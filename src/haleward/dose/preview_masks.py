@@ -12,6 +12,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from haleward.dose.guards import DEVICE_ARM_WEEKS
 from haleward.dose.preview_people import CAPACITY, Crowd
 from haleward.dose.rules import OVERHEAD, REFUSING, resistance_rules
 from haleward.record import Record
@@ -101,7 +102,8 @@ def range_mask(old: Protocol, new: Protocol, records: Sequence[Record], facts: S
 def dose_mask(old: Protocol, new: Protocol, crowd: Crowd) -> Flags:
     """Whose first programme can differ by the dose policy or the resistance rules; placement and capacity apart."""
     was, now = vars(old.policies.dose), vars(new.policies.dose)
-    if any(was[name] != now[name] for name in was if name not in NOT_IN_A_DRAFT):
+    weeks = [protocol.settings.get(DEVICE_ARM_WEEKS) for protocol in (old, new)]
+    if weeks[0] != weeks[1] or any(was[name] != now[name] for name in was if name not in NOT_IN_A_DRAFT):
         return np.ones(len(crowd.columns), np.bool_)
     mask = none_of(crowd)
     blank = Columns(crowd.facts, blank=OF_THE_MOVEMENT)

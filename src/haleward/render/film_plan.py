@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from haleward.session.cue_sheet import Block, Cue, CueSheet, SheetExercise
+from haleward.wording import default_wording
 
 FRAMES_A_SECOND = 25
 FRAME_MS = 1000 // FRAMES_A_SECOND
@@ -169,14 +170,19 @@ def _set_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
 
 def _strip(exercise: SheetExercise, block: Block, first: Cue) -> Strip:
     """The count of a repetition, or how long a hold lasts; the side and the set."""
-    place = f"Set {block.set_number} of {exercise.sets}"
+    sets = {"set_number": str(block.set_number), "sets": str(exercise.sets)}
     side = next((cue.text for cue in block.cues if cue.wording_key == f"side_{first.side}"), "")
-    if side:
-        place = f"{side.rstrip('.')}, {place[0].lower()}{place[1:]}"
+    place = f"{side} {_words_of('film_set', **sets)}".strip()
     if exercise.hold_s:
-        return Strip(count=f"{exercise.hold_s:g}", of="seconds", set_line=place)
+        return Strip(count=f"{exercise.hold_s:g}", of=_words_of("film_seconds"), set_line=place)
     count = first.repetition
-    return Strip(str(count), f"of {exercise.repetitions}", count, exercise.repetitions, place)
+    of = _words_of("film_of", reps=str(exercise.repetitions))
+    return Strip(str(count), of, count, exercise.repetitions, place)
+
+
+def _words_of(key: str, **values: str) -> str:
+    """A line of the strip: films are told in English."""
+    return default_wording().text(key, values)
 
 
 def _waiting(block: Block, from_ms: int, to_ms: int) -> Iterator[Shot]:
@@ -236,5 +242,9 @@ def _again(sheet: CueSheet, index: int, block: Block, start: int, end: int, *, s
     block_end = frame_at(block.start_ms + block.length_ms)
     for at in range(start, end, out + pause + back):
         left = -(-(block_end - at) * FRAME_MS // _MINUTE_MS)
-        strip = Strip(count=str(left), of="minute left" if left == 1 else "minutes left", set_line=exercise.dose_text)
+        strip = Strip(
+            count=str(left),
+            of=_words_of("film_minute_left" if left == 1 else "film_minutes_left"),
+            set_line=exercise.dose_text,
+        )
         yield Shot(at, 0, Turn(place, side, index, times, ((0, exercise.breathing),), ((0, block.title),), strip))

@@ -19,6 +19,8 @@ from haleward.web.concerns.queue import queue_of
 from haleward.web.delivery.actions import store_entries
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.links import Holder
+from haleward.web.delivery.special import Days, tell_days
+from haleward.web.delivery.weeks import week_for
 from haleward.web.people.course import charts_of
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, daily
@@ -143,3 +145,19 @@ def test_p_028_chest_tightness_at_ten_at_night(assessed: Person, lead: User, nur
     with patch("django.utils.timezone.now", return_value=morning):
         text = as_user(nurse).get(reverse("today")).content.decode()
     assert text.index("Overdue by 10 minutes") < text.index("Sore: x")
+
+
+def test_p_021_fasting_for_a_month_with_tablets_at_odd_times(assessed: Person, lead: User, nurse: User) -> None:
+    """Asked, the time moved, the nurse looks at medicines and glucose; no blame, never counted against the person."""
+    plan, today = signed_ago(assessed, lead, 9), timezone.localdate()
+    days: Days = {"kind": "fasting", "first_on": today, "last_on": today + timedelta(days=28), "minutes": None}
+    tell_days(uuid4(), days, holder=Holder(assessed, "person"), user=None, now=timezone.now())
+    concern = Concern.objects.get()
+    assert (concern.topic, concern.urgency, concern.holds_plan) == ("fasting", "next_working_day", False)
+    assert "Review medicines and glucose, and agree times for the sessions." in concern.text
+    week = week_for(plan, today)
+    assert week.off == ()
+    assert [one.special.kind for one in week.days if one.special and one.on >= today]
+    assert not why_held(assessed, today)
+    daily.look_again(lead.service, now=timezone.now())
+    assert kinds(assessed) == []

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
@@ -104,3 +106,11 @@ def test_a_carers_easy_reports_never_find_a_load() -> None:
     loads = [one for one in raises(proposals(*light)) if one.after and one.before and one.after.load != one.before.load]
     assert loads == []
     assert Load("bottle", 0.5) in [e.dose.load for part in PLAN.parts for e in part.exercises]
+
+
+def test_every_test_that_the_table_of_scenarios_names_exists() -> None:
+    root = Path(__file__).parents[2]
+    named = re.findall(r"(tests/[\w/]+\.py)::(\w+)", (root / "docs/scenarios.md").read_text("utf-8"))
+    assert len(named) > 12
+    missing = [name for file, name in named if f"\ndef {name}(" not in (root / file).read_text("utf-8")]
+    assert missing == []

@@ -10,6 +10,7 @@ from functools import cache
 import pytest
 
 from haleward.errors import FileFault, Inconsistent
+from haleward.safety.analysis import policies
 from haleward.safety.edits import (
     Edit,
     NewRule,
@@ -23,6 +24,7 @@ from haleward.safety.edits import (
     signed,
     words_to_read,
 )
+from haleward.safety.edits_fields import typed
 from haleward.safety.edits_words import with_figure
 from haleward.safety.protocol import DEFAULT_FILE, read_protocol
 
@@ -50,6 +52,18 @@ def test_every_rule_item_setting_and_policy_can_be_reached_by_its_path() -> None
     for policy in ("intensity", "dose", "progression"):
         shown = {field.path for field in sections().group(policy).entries[0].fields}
         assert shown == {f"{policy}/{key}" for key in values[policy]}
+
+
+def test_a_list_offers_the_codes_that_the_analysis_allows() -> None:
+    for section, key, allowed in policies._CODES:
+        assert sections().find(f"{section}/{key}").choices == allowed, key
+
+
+def test_what_a_list_holds_stays_a_choice_even_if_no_table_knows_it() -> None:
+    found = editable(TEXT.replace('sources = ["S00"]', 'sources = ["Local 4"]', 1)).find("rule/R001/sources")
+    assert found is not None
+    assert found.choices[-1] == "Local 4"
+    assert typed(found, ["Local 4", "S09"]) == ["Local 4", "S09"]
 
 
 def test_every_number_a_rule_compares_with_is_a_limit_with_its_unit() -> None:
@@ -116,7 +130,10 @@ def test_a_setting_whose_words_do_not_say_its_figure_wants_new_words_too() -> No
         ("setting/bp_limit@UK/value", "170", "it must be numbers with commas between, as many as before"),
         ("progression/self_report_raises_load", "maybe", "it must be yes or no"),
         ("protocol/review_due", "soon", "it must be a date such as 2026-03-01"),
-        ("intensity/epoch_medicines", "aspirin", "it must be texts"),
+        ("intensity/epoch_medicines", "aspirin", '"aspirin" is not among the choices of "medicines that end a range"'),
+        ("intensity/epoch_medicines", ["digoxin", "digoxin"], '"digoxin" stands more than once'),
+        ("rule/R072/sources", "S00, S999", '"S999" is not among the choices of "sources"; choose from those'),
+        ("dose/upper_body_rules", "R023", '"R023" is not among the choices of "rules on arm work"'),
         ("intensity/maximum_method", "guess", "it must be one of maximum_bpm_"),
         ("rule/R999/level", "block", 'There is nothing to change at "rule/R999/level"'),
         ("rule/R027/colour", "red", 'There is nothing to change at "rule/R027/colour"'),

@@ -13,6 +13,7 @@ from haleward.safety.protocol import DEFAULT_FILE, read_protocol
 from haleward.web.accounts.models import User
 from haleward.web.protocol import actions
 from haleward.web.protocol.checks import check
+from haleward.web.protocol.choosing import choice_words
 from haleward.web.protocol.forms import SectionForm
 from haleward.web.protocol.models import ProtocolVersion, draft_of
 from haleward.web.protocol.views_draft import groups_of
@@ -101,12 +102,64 @@ def test_all_of_one_rule_is_changed_on_its_own_page(clean: None, lead: User) -> 
     row = draft_for(lead)
     address = f"{reverse('protocol_section', args=['rules.home'])}?entry=rule/R072"
     form = as_user(lead).get(address).context["form"]
-    data = form.initial | {"rule/R072/advice": "Ring us first.", "rule/R072/sources": "S00, S09"}
+    data = form.initial | {"rule/R072/advice": "Ring us first.", "rule/R072/sources": ["S09", "S00"]}
     assert as_user(lead).post(address, data).status_code == 302
     row.refresh_from_db()
     rule = read_protocol(row.text, name="draft").rule("R072")
     assert (rule.advice, rule.sources) == ("Ring us first.", ("S00", "S09"))
     assert as_user(lead).get(address.replace("R072", "R999")).status_code == 404
+
+
+def test_a_list_is_ticked_by_its_words_and_keeps_the_order_it_had(clean: None, lead: User) -> None:
+    row = draft_for(lead)
+    address = reverse("protocol_section", args=["intensity"])
+    page = as_user(lead).get(address).content.decode()
+    assert "rate-limiting calcium-channel blocker" in page
+    before = read_protocol(row.text, name="draft").policies.intensity.prediction_not_with
+    assert before == ("ivabradine", "rate_limiting_ccb", "amiodarone", "digoxin")
+    ticked = ["beta_blocker", "ivabradine", "digoxin", "amiodarone"]  # in the order of the page, not of the file
+    data = values_of(lead, "intensity") | {"intensity/prediction_not_with": ticked}
+    assert as_user(lead).post(address, data).status_code == 302
+    row.refresh_from_db()
+    after = read_protocol(row.text, name="draft").policies.intensity.prediction_not_with
+    assert after == ("ivabradine", "amiodarone", "digoxin", "beta_blocker")
+    (told,) = row.changes.get().sentences
+    was, now = "rate-limiting calcium-channel blocker, amiodarone, digoxin", "amiodarone, digoxin, beta-blocker"
+    assert told == f"No estimate with: before ivabradine, {was}; now ivabradine, {now}."
+
+
+def test_where_the_order_counts_each_place_is_chosen(clean: None, lead: User) -> None:
+    row = draft_for(lead)
+    address = reverse("protocol_section", args=["progression"])
+    data = values_of(lead, "progression") | {"progression/raise_order": ["load", "", "repetitions", ""]}
+    assert as_user(lead).post(address, data).status_code == 302
+    row.refresh_from_db()
+    assert read_protocol(row.text, name="draft").policies.progression.raise_order == ("load", "repetitions")
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "sentence"),
+    [
+        ("progression/raise_order", ["load", "speed"], "“speed” is not among the choices of “what is raised first”;"),
+        ("progression/raise_order", ["load", "load"], "&quot;load&quot; stands more than once in"),
+        ("progression/illness_topics", ["the moon"], "“the moon” is not among the choices of “reports that mean"),
+    ],
+)
+def test_what_is_not_offered_is_refused_in_one_sentence(path: str, value: list[str], sentence: str, lead: User) -> None:
+    row = draft_for(lead)
+    data = values_of(lead, "progression") | {path: value}
+    answer = as_user(lead).post(reverse("protocol_section", args=["progression"]), data)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert row.text == ProtocolVersion.objects.get(pk=row.pk).text
+
+
+def test_every_list_of_codes_is_chosen_by_words(lead: User) -> None:
+    for group in groups_of(draft_for(lead)):
+        for entry in group.entries:
+            for field in (one for one in entry.fields if one.kind == "texts"):
+                assert field.choices, field.path
+                assert not [code for code in field.choices if "_" in choice_words(field, code)], field.path
 
 
 def test_a_wrong_value_is_shown_again_and_nothing_of_the_form_is_stored(clean: None, lead: User) -> None:

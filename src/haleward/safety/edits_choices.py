@@ -2,20 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from typing import get_args
 
 from haleward.formula import REGISTRY
 from haleward.physiology import heart_rate as _registers  # noqa: F401 - its formulas must be known
+from haleward.physiology.tables import rows
 from haleward.record import DeviceKind, DrugClass, EventType, Rhythm
+from haleward.safety.edits_fields import Keeps
 from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import CONCERN_LEVELS, RULE_LEVELS, URGENCIES, Band, Effect, Jurisdiction, Stage
 from haleward.wording import default_wording
+
+_KEEPS: Mapping[str, Keeps] = {
+    "dose/required_regions": "order",
+    "dose/preferred_movements": "order",
+    "progression/raise_order": "order",
+    "progression/walking_order": "order",
+    "progression/one_raise_in": "one",
+}
+
+
+def keeps_for(section: str, key: str) -> Keeps:
+    """What a list of choices is: where the order counts, or one alone, it is said here."""
+    return _KEEPS.get(f"{section}/{key}", "set")
+
+
+@cache
+def choice_words_for(section: str, key: str) -> Mapping[str, str]:
+    """Words for the choices of ``key`` of ``section``, beside those of data/tables/code_words.csv."""
+    if key == "sources":
+        return {row["id"]: f"{row['id']}: {row['source']}" for row in rows("sources")}
+    return {name: found.label for name, found in default_inputs().items()} if section == "placement" else {}
 
 
 @cache
 def choices_for(section: str, key: str) -> tuple[str, ...]:
     """What ``key`` of ``section`` may be; empty where any value of its kind is allowed or another room knows."""
+    if key == "sources":
+        return tuple(row["id"] for row in rows("sources"))
     return _choices().get(f"{section}/{key}", ())
 
 
@@ -50,4 +76,10 @@ def _choices() -> dict[str, tuple[str, ...]]:
         "intensity/not_usable_events": get_args(EventType),
         "intensity/not_usable_devices": get_args(DeviceKind),
         "intensity/detecting_devices": get_args(DeviceKind),
+        "dose/week_moves_for": ("ill", "away", "part_day"),
+        "progression/raise_order": ("repetitions", "sets", "load", "posture"),
+        "progression/one_raise_in": ("exercise", "session", "programme"),
+        "progression/step_back_after": ("illness", "medicine", "restriction"),
+        "progression/illness_topics": topics,
+        "progression/walking_order": ("minutes", "join", "days", "pace"),
     }

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -11,6 +12,7 @@ from typing import Literal
 from haleward.errors import Inconsistent
 
 FieldKind = Literal["number", "whole", "numbers", "flag", "choice", "text", "texts", "day"]
+Keeps = Literal["set", "order", "one"]
 Typed = bool | int | float | str | date | list[float] | list[str]
 
 
@@ -33,6 +35,8 @@ class Field:
     comparison: str = ""
     sentence: str = ""
     moves_with: tuple[str, ...] = ()
+    choice_words: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    keeps: Keeps = "set"
 
 
 @dataclass(frozen=True)
@@ -98,8 +102,10 @@ _FLAGS = {"true": True, "yes": True, "false": False, "no": False}
 def typed(field: Field, value: object) -> Typed:
     """``value`` as the kind of ``field``; a text is read as a form sends it.
 
-    Raises :class:`Inconsistent` with one sentence when it is of another kind.
+    Raises :class:`Inconsistent` with one sentence when it is of another kind, or names what is not among the choices.
     """
+    if field.kind == "texts" and field.choices:
+        _refuse_strangers(field, value)
     found = _READERS[field.kind](value, field)
     if found is None:
         wanted = f"one of {', '.join(field.choices)}" if field.kind == "choice" else _WANTED[field.kind]
@@ -108,6 +114,18 @@ def typed(field: Field, value: object) -> Typed:
         shown = value.strip() if isinstance(value, str) else value
         raise Inconsistent(f'"{shown}" does not fit "{field.label}": it must be {wanted}{unit}.')
     return found
+
+
+def _refuse_strangers(field: Field, value: object) -> None:
+    """A list of choices names each of them once, and nothing else."""
+    given = _texts(value, field) or []
+    strange = next((one for one in given if one not in field.choices), None)
+    if strange is not None:
+        raise Inconsistent(f'"{strange}" is not among the choices of "{field.label}"; choose from those offered there.')
+    twice = next((one for one in given if given.count(one) > 1), None)
+    if twice is not None:
+        words = field.choice_words.get(twice, twice)
+        raise Inconsistent(f'"{words}" stands more than once in "{field.label}"; choose it once.')
 
 
 def _number(value: object, _field: Field) -> Typed | None:
@@ -151,12 +169,11 @@ def _text(value: object, _field: Field) -> Typed | None:
     return " ".join(value.split()) if isinstance(value, str) else None
 
 
-def _texts(value: object, field: Field) -> Typed | None:
+def _texts(value: object, _field: Field) -> list[str] | None:
     parts = value.replace("\n", ",").split(",") if isinstance(value, str) else value
     if not isinstance(parts, list | tuple) or not all(isinstance(one, str) for one in parts):
         return None
-    found = [one.strip() for one in parts if one.strip()]
-    return found if not field.choices or set(found) <= set(field.choices) else None
+    return [one.strip() for one in parts if one.strip()]
 
 
 def _day(value: object, _field: Field) -> Typed | None:

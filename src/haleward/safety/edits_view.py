@@ -14,7 +14,7 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 from haleward.errors import FileFault
 from haleward.physiology.tables import rows, texts
 from haleward.safety.condition_faults import condition_faults
-from haleward.safety.edits_choices import choices_for
+from haleward.safety.edits_choices import choice_words_for, choices_for, keeps_for
 from haleward.safety.edits_fields import Entry, Field, FieldKind, Group, Sections
 from haleward.safety.edits_limits import limits_in
 from haleward.safety.edits_mirror import mirrors
@@ -29,8 +29,8 @@ _KINDS: Mapping[Any, FieldKind] = {bool: "flag", int: "whole", float: "number", 
 Row = Mapping[str, Any]
 
 
-def editable(text: str, *, choices: Mapping[str, tuple[str, ...]] | None = None) -> Sections:
-    """The structured view of a protocol's text. ``choices`` adds what other rooms know, by path.
+def editable(text: str, *, choices: Mapping[str, Mapping[str, str]] | None = None) -> Sections:
+    """The structured view of a protocol's text. ``choices`` adds what other rooms know, by path: each code's words.
 
     Raises :class:`FileFault` with one sentence when the text is not TOML.
     """
@@ -47,7 +47,7 @@ def editable(text: str, *, choices: Mapping[str, tuple[str, ...]] | None = None)
         _group("numbers", _rows(values, "number")),
         _group("wording", _rows(values, "wording")),
     )
-    return _linked(Sections(groups), values, choices or {})
+    return _linked(Sections(groups), values, {"dose/upper_body_rules": _resistance_rules(values), **(choices or {})})
 
 
 def parsed(text: str) -> Row:
@@ -116,7 +116,15 @@ def _written(section: str, row: Row, path: str) -> Iterator[Field]:
         value = row[key]
         kind: Any = "numbers" if spec["kind"] == "number" and isinstance(value, list) else spec["kind"]
         unit = str(row.get("unit", "")) if section == "setting" and key == "value" else ""
-        yield Field(f"{path}/{key}", spec["label"], kind, value, unit, choices_for(section, key))
+        yield Field(
+            path=f"{path}/{key}",
+            label=spec["label"],
+            kind=kind,
+            value=value,
+            unit=unit,
+            choices=choices_for(section, key),
+            choice_words=choice_words_for(section, key),
+        )
 
 
 def _policy(name: str, values: Row) -> Iterator[Entry]:
@@ -139,9 +147,15 @@ def _policy(name: str, values: Row) -> Iterator[Entry]:
                 unit=told["unit"],
                 choices=_literal(hints[item.name]) or choices_for(name, item.name),
                 sentence=told["sentence"],
+                keeps=keeps_for(name, item.name),
             )
         )
     yield Entry(name, name, texts("edit_wording")[f"group_{name}"], "", tuple(found))
+
+
+def _there(field: Field) -> tuple[str, ...]:
+    """What a list holds already: it stays a choice, so that nobody loses it by saving something else."""
+    return tuple(map(str, field.value)) if field.kind == "texts" and isinstance(field.value, list) else ()
 
 
 def _kind(hint: Any) -> FieldKind:
@@ -174,17 +188,29 @@ def _needed(limit: Field, name: str) -> Field:
     return replace(limit, label=label)
 
 
-def _linked(sections: Sections, values: Row, choices: Mapping[str, tuple[str, ...]]) -> Sections:
+def _resistance_rules(values: Row) -> Mapping[str, str]:
+    """The rules on resistance work, each by its id and what it finds."""
+    found = (row for row in rows_of(values, "rule") if row.get("stage") == "resistance")
+    return {str(row.get("id", "")): f"{row.get('id', '')}: {row.get('wording', '')}" for row in found}
+
+
+def _linked(sections: Sections, values: Row, choices: Mapping[str, Mapping[str, str]]) -> Sections:
     """The same with the paths that move together, and with the choices of other rooms."""
     linked = mirrors(values)
     return Sections(tuple(_linked_group(group, linked, choices) for group in sections.groups))
 
 
-def _linked_group(group: Group, linked: Mapping[str, tuple[str, ...]], choices: Mapping[str, tuple[str, ...]]) -> Group:
+def _linked_group(
+    group: Group, linked: Mapping[str, tuple[str, ...]], choices: Mapping[str, Mapping[str, str]]
+) -> Group:
     def one(field: Field) -> Field:
-        offered = choices.get(field.path, field.choices)
+        words = choices.get(field.path, field.choice_words)
+        offered = tuple(choices[field.path]) if field.path in choices else field.choices
         kind: FieldKind = "choice" if offered and field.kind == "text" else field.kind
-        return replace(field, kind=kind, choices=offered, moves_with=linked.get(field.path, ()))
+        there = _there(field) if offered else ()
+        offered = (*offered, *(code for code in there if code not in offered))
+        moves = linked.get(field.path, ())
+        return replace(field, kind=kind, choices=offered, choice_words=words, moves_with=moves)
 
     entries = (
         replace(entry, fields=tuple(map(one, entry.fields)), limits=tuple(map(one, entry.limits)))

@@ -13,9 +13,12 @@ from django.utils import timezone
 from haleward.errors import HalewardError
 from haleward.safety import edits
 from haleward.safety.edits_document import Document
+from haleward.safety.edits_fields import typed
 from haleward.safety.protocol import Protocol, read_protocol
+from haleward.safety.words import ended
 from haleward.web.accounts.models import User
 from haleward.web.protocol.checks import serious_findings
+from haleward.web.protocol.choosing import choice_words, choices_elsewhere
 from haleward.web.protocol.models import (
     ProtocolChange,
     ProtocolReview,
@@ -86,7 +89,7 @@ def next_version_of(service: Service, version: str, *, taken_only: bool = False)
 @transaction.atomic
 def change(row: ProtocolVersion, changes: Sequence[edits.Change], *, user: User, now: datetime) -> ProtocolVersion:
     """Make every change or none. Raises with the sentences of what is wrong; the draft is then as it was."""
-    before = edits.editable(row.text)
+    before = edits.editable(row.text, choices=choices_elsewhere())
     text = edits.apply(row.text, changes)
     return keep(row, text, tuple(_told(one, before) for one in changes), user=user, now=now)
 
@@ -113,15 +116,26 @@ def _told(one: edits.Change, before: edits.Sections) -> str:
     about = f"{entry.id}: " if entry and "/" in entry.path else ""
     if field is None:
         *_, name, key = one.path.split("/")
-        return f"{about or f'Own wording {name}: '}{key} is now “{one.value}”."
+        return ended(f"{about or f'Own wording {name}: '}{key} is now “{one.value}”.")
     label = field.label if about else f"{field.label[:1].upper()}{field.label[1:]}"
-    return f"{about}{label} from {_shown(field.value)} to {one.value}."
+    was, now = _shown(field, field.value), _shown(field, typed(field, one.value))
+    if field.kind == "texts":
+        return f"{about}{label}: before {was}; now {now}."
+    return ended(f"{about}{label} from {was} to {now}.")
 
 
-def _shown(value: object) -> str:
+def _shown(field: edits.Field, value: object) -> str:
+    """A value as the history tells it: codes by their words, texts as quotations."""
     if isinstance(value, list):
-        return ", ".join(_shown(one) for one in value) or "nothing"
-    return f"{value:g}" if isinstance(value, int | float) and not isinstance(value, bool) else str(value) or "nothing"
+        return ", ".join(_shown(field, one) for one in value) or "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:g}"
+    if field.kind in ("choice", "texts"):
+        return choice_words(field, str(value))
+    text = str(value)
+    return f"“{text}”" if " " in text else text or "nothing"
 
 
 def _lower(text: str) -> str:

@@ -15,10 +15,10 @@ from haleward.errors import HalewardError
 from haleward.safety.edits import Edit, Entry, Field, Group
 from haleward.safety.edits_fields import typed
 from haleward.safety.field_words import field_words
-from haleward.safety.words import code_words, unit_words
+from haleward.safety.words import unit_words
 from haleward.web.accounts.models import User
-from haleward.web.project.templatetags.show import words
-from haleward.web.protocol.document import LEVELS, SOON
+from haleward.web.protocol.choosing import choice_words, held, in_order, list_control
+from haleward.web.protocol.document import LEVELS
 
 # What the page of a section shows of each row beside its limits; an entry's own page shows everything.
 SHORT = {
@@ -59,7 +59,7 @@ class SectionForm(forms.Form):
         self.known = {field.path: field for entry in group.entries for field in self._offered(entry)}
         for path, field in self.known.items():
             self.fields[path] = _control(field)
-            self.initial[path] = _as_typed(field.value)
+            self.initial[path] = held(field) if _is_list(field) else _as_typed(field.value)
 
     def _offered(self, entry: Entry) -> tuple[Field, ...]:
         """All of an entry's values, or those of the section's page: its limits and what is judged beside them."""
@@ -72,6 +72,8 @@ class SectionForm(forms.Form):
         """Every value that was typed anew, read as the kind it must be of."""
         data = super().clean() or self.cleaned_data
         for path, value in list(data.items()):
+            if _is_list(self.known[path]):
+                value = data[path] = in_order(self.known[path], value)
             try:
                 typed(self.known[path], value)
             except HalewardError as fault:
@@ -96,12 +98,19 @@ class SectionForm(forms.Form):
                 yield EntryForm(entry, boxes, len(boxes) < len(entry.limits) + len(entry.fields))
 
 
+def _is_list(field: Field) -> bool:
+    """Whether it is a list of choices, not of free texts."""
+    return field.kind == "texts" and bool(field.choices) and isinstance(field.value, list)
+
+
 def _control(field: Field) -> forms.Field:
     unit = unit_words(field.unit)
     label = f"{field.label[:1].upper()}{field.label[1:]}{f' ({unit})' if unit else ''}"
     options: dict[str, Any] = {"label": label, "required": False, "help_text": _help(field)}
     if field.kind == "choice":
-        return forms.ChoiceField(choices=[(one, _choice(field, one)) for one in field.choices], **options)
+        return forms.ChoiceField(choices=[(one, choice_words(field, one)) for one in field.choices], **options)
+    if _is_list(field):
+        return list_control(field, **options)
     if field.kind == "flag":
         return forms.ChoiceField(choices=[("true", "yes"), ("false", "no")], **options)
     return forms.CharField(widget=_widget(field), strip=True, **options)
@@ -121,7 +130,7 @@ def _help(field: Field) -> str:
     parts = []
     if field.sentence:
         parts.append(field.sentence.format(value="…", percent="…").replace("….", "…"))
-    if field.kind == "texts":
+    if field.kind == "texts" and not _is_list(field):
         parts.append("With commas between.")
     if field.moves_with:
         names = dict.fromkeys(_place(path) for path in sorted(field.moves_with))
@@ -135,15 +144,6 @@ def _place(path: str) -> str:
     name = name.partition("@")[0]
     found = field_words().get(f"setting.{name}") if section == "setting" else None
     return found.label if found else name
-
-
-def _choice(field: Field, value: str) -> str:
-    if value == "":
-        return "none"
-    key = field.path.rpartition("/")[2]
-    if key == "urgency":
-        return SOON.get(value, "no day given")
-    return LEVELS.get(value, words(value)) if key == "level" else code_words(value)
 
 
 def _as_typed(value: Any) -> str:

@@ -17,6 +17,7 @@ from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.accounts.models import User
 from haleward.web.protocol import actions
 from haleward.web.protocol.checks import Checked, check
+from haleward.web.protocol.choosing import choices_elsewhere
 from haleward.web.protocol.forms import FileForm, KeepForm, NoteForm, SectionForm
 from haleward.web.protocol.locate import Told
 from haleward.web.protocol.models import ProtocolVersion, draft_of
@@ -67,7 +68,7 @@ def clinical_lead_of(service: Service) -> User | None:
 
 def groups_of(row: ProtocolVersion) -> tuple[edits.Group, ...]:
     """The groups of the draft, with the entries for its own jurisdiction only; the file keeps the others."""
-    sections = edits.editable(row.text)
+    sections = edits.editable(row.text, choices=choices_elsewhere())
     field = sections.find("protocol/jurisdiction")
     own = ("ALL", str(field.value) if field else row.service.jurisdiction)
     return tuple(

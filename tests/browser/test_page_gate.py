@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from playwright.sync_api import sync_playwright
 
 from haleward.render.page_bundle import script
-from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
+from haleward.render.page_gate import day_cautions, day_gate, day_questions, plain_gate, plain_questions
 from haleward.safety.checks import answers_of
 from haleward.safety.conditions import evaluate
 from haleward.safety.gate import session_gate
@@ -31,7 +31,7 @@ def decide():
     body = script().replace("\nstart();\n", "\n")
     assert body != script()
     inside = body.rsplit("})();", 1)[0].split('"use strict";', 1)[1]
-    source = f"(request_) => {{ {inside}\n const known = {{ evaluate, factsOfDay, outcomeOf }};"
+    source = f"(request_) => {{ {inside}\n const known = {{ evaluate, cautionsOf, factsOfDay, outcomeOf }};"
     source += " const { name, cases } = JSON.parse(request_); return cases.map((one) => known[name](...one)); }"
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGUMENTS)
@@ -132,7 +132,7 @@ def weighed(facts):
     now, earlier = facts.get("weight_today_kg"), facts.get("weight_earlier_kg")
     if now is None or earlier is None:
         return facts
-    return {**facts, "weight_gain_kg_3d": max(0.0, now - earlier)}
+    return {**facts, "weight_gain_kg_3d": round(max(0.0, now - earlier), 3)}
 
 
 @MANY
@@ -148,3 +148,33 @@ def test_one_answer_that_is_not_sure_never_gives_go_ahead(decide, cases):
     found_facts = decide("factsOfDay", asked_of_page)
     outcomes = decide("outcomeOf", list(zip(gates, found_facts, strict=True)))
     assert "go_ahead" not in {found["outcome"] for found in outcomes}
+
+
+def test_a_gain_in_weight_is_weighed_in_tenths_as_the_team_weighs_it(decide):
+    known = {"weight_earlier_kg": 80.0}
+    check = {"wording": "w", "kind": "number", "input": "weight_today_kg"}
+    pairs = ((80.0, 81.8, 1.8), (62.1, 64.1, 2.0), (80.0, 79.0, 0.0))
+    cases = [([check], {"w": now}, {**known, "weight_earlier_kg": before}) for before, now, _ in pairs]
+    found = decide("factsOfDay", cases)
+    assert [one["weight_gain_kg_3d"] for one in found] == [gain for *_, gain in pairs]
+
+
+def test_what_lets_a_session_start_with_care_is_found_and_changes_no_outcome(decide):
+    record = next(one for one in PEOPLE if one.takes("insulin") or one.answers.get("insulin_or_su"))
+    asked = day_questions(record, protocol=PROTOCOL, today=TODAY)
+    cautions = day_cautions(record, asked, protocol=PROTOCOL, today=TODAY)
+    gate = plain_gate((), (), {}, cautions)
+    told = {
+        "meds_missed": True,
+        "meds_changed": True,
+        "sore_from_last": True,
+        "insulin_or_su": True,
+        "glucose_mmol": 4.5,
+    }
+    facts = [told, {**told, "meds_changed": False, "glucose_mmol": 8.0}, {}]
+    ids = [[rule["id"] for rule in fired] for fired in decide("cautionsOf", [(gate, one) for one in facts])]
+    assert {"R046", "R047", "R053", "R126"} <= set(ids[0])
+    assert "R047" not in ids[1]
+    assert "R053" not in ids[1]
+    assert ids[2] == []
+    assert {one["outcome"] for one in decide("outcomeOf", [(gate, one) for one in facts])} == {"go_ahead"}

@@ -11,12 +11,14 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from haleward.dose.intensity import shown_range
 from haleward.safety.protocol import default_protocol
 from haleward.web.accounts.models import User
 from haleward.web.concerns.actions import BY_MISTAKE, CHECK_TOPIC, NOTE_TOPIC
 from haleward.web.concerns.models import Concern
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.models import LogEntry
+from haleward.web.delivery.sheets import intensity_in_force
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from tests.web.conftest import as_user
@@ -204,6 +206,46 @@ def test_a_worse_check_of_the_same_session_makes_it_more_urgent(token: str) -> N
 def test_rules_that_cannot_be_read_still_leave_a_concern(rule_ids: object, token: str) -> None:
     row = only(concerns_after(token, [entry(0, "check", outcome="not_today", rule_ids=rule_ids)]))
     assert (row.urgency, row.rule_ids) == ("next_working_day", [])
+
+
+# What lets a session start with care
+
+
+@pytest.mark.parametrize(
+    ("rule_id", "topic", "urgency"),
+    [("R047", "medicine changed", "next_working_day"), ("R046", "medicine missed", "same_day")],
+)
+def test_what_a_check_let_pass_with_care_reaches_the_nurses_and_holds_nothing(
+    rule_id: str, topic: str, urgency: str, token: str, plan: ProgrammeVersion
+) -> None:
+    row = only(concerns_after(token, [entry(0, "check", outcome="go_ahead", rule_ids=[rule_id])]))
+    assert (row.topic, row.urgency, row.holds_plan, row.rule_ids) == (topic, urgency, False, [rule_id])
+    assert not why_held(plan.person, timezone.localdate())
+
+
+def test_soreness_told_in_the_check_is_no_concern(token: str) -> None:
+    assert concerns_after(token, [entry(0, "check", outcome="go_ahead", rule_ids=["R126"])]) == []
+
+
+def test_no_range_is_shown_after_a_told_change_of_medicines_until_someone_has_looked(
+    token: str, plan: ProgrammeVersion
+) -> None:
+    assert shown_range(intensity_in_force(plan)) is not None
+    row = only(concerns_after(token, [entry(0, "check", outcome="go_ahead", rule_ids=["R047"])]))
+    assert shown_range(intensity_in_force(plan)) is None
+    row.closed_at, row.closed_by, row.what_was_done = (
+        timezone.now(),
+        plan.signed_by,
+        "Rang; only the statin was changed.",
+    )
+    row.save()
+    assert shown_range(intensity_in_force(plan)) is not None
+
+
+def test_a_signed_range_ends_with_its_reading(plan: ProgrammeVersion) -> None:
+    later = timezone.now() + timedelta(days=default_protocol().policies.intensity.reading_valid_days + 1)
+    with patch.object(timezone, "now", return_value=later):
+        assert shown_range(intensity_in_force(plan)) is None
 
 
 # Notes

@@ -16,7 +16,7 @@ from haleward.plain import to_plain
 from haleward.record import Record
 from haleward.render.page_bundle import csp_hash, script, style, template
 from haleward.render.page_figures import figures_of, still_of
-from haleward.render.page_gate import day_gate, day_questions, plain_gate, plain_questions
+from haleward.render.page_gate import day_cautions, day_gate, day_questions, plain_gate, plain_questions
 from haleward.render.page_pack import pack
 from haleward.render.page_safety import symptoms, topics
 from haleward.render.page_sprite import Sprite
@@ -145,7 +145,7 @@ def _page_data(
         "figures": [pack(each) for each in figures.values()],
         "drawn": [list(figures).index(key) for key in drawn],  # which figure each movement has
         "stills": pack([still_of(each) for each in figures.values()]),
-        "gate": plain_gate(rules, needs, facts),
+        "gate": plain_gate(rules, needs, facts, day_cautions(record, asked, protocol=protocol, today=today)),
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         **said,
         "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values),

@@ -7,6 +7,7 @@ change. What is settled in the record was decided by whoever signed the programm
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -17,6 +18,15 @@ from haleward.safety.facts import facts_of
 from haleward.safety.parts import Check, Need, Rule
 from haleward.safety.protocol import Protocol
 from haleward.wording import Wording
+
+
+@dataclass(frozen=True)
+class Cautions:
+    """Rules that let a session start with care, and the facts they read besides today's answers."""
+
+    rules: tuple[Rule, ...]
+    facts: Facts
+
 
 _STOPPING = ("block", "clinician_decision")
 _DERIVED = {"weight_today_kg": "weight_gain_kg_3d"}  # computed on the page, as haleward.safety.facts does
@@ -54,21 +64,42 @@ def day_gate(
     return rules, needs, {name: value for name, value in facts.items() if name in read}
 
 
-def plain_gate(rules: tuple[Rule, ...], needs: tuple[Need, ...], facts: Facts) -> dict[str, Any]:
+def day_cautions(record: Record, asked: Iterable[Check], *, protocol: Protocol, today: date) -> Cautions:
+    """The rules that let a session start with care and say what: those that today's answers can change.
+
+    They never stop a session. Without a topic a rule has nothing to show, and is left out.
+    """
+    names = _answered(asked)
+    stages = protocol.gates["home"].stages
+    rules = tuple(
+        rule
+        for rule in protocol.rules
+        if rule.level == "caution" and rule.stage in stages and rule.topic and names & set(inputs_of(rule.condition))
+    )
+    read = {name for rule in rules for name in inputs_of(rule.condition)} - names
+    return Cautions(rules, {name: value for name, value in facts_of(record, today=today).items() if name in read})
+
+
+def plain_gate(
+    rules: tuple[Rule, ...], needs: tuple[Need, ...], facts: Facts, cautions: Cautions | None = None
+) -> dict[str, Any]:
     """The gate as JSON-able values for the page."""
+    with_care = cautions or Cautions((), {})
     return {
-        "rules": [
-            {
-                "id": rule.id,
-                "level": rule.level,
-                "condition": rule.condition,
-                "topic": rule.topic,
-                "inputs": list(inputs_of(rule.condition)),
-            }
-            for rule in rules
-        ],
+        "cautions": [_plain_rule(rule) for rule in with_care.rules],
+        "rules": [_plain_rule(rule) for rule in rules],
         "needs": [{"input": need.input, "when": need.when} for need in needs],
-        "facts": dict(facts),
+        "facts": {**with_care.facts, **facts},
+    }
+
+
+def _plain_rule(rule: Rule) -> dict[str, Any]:
+    return {
+        "id": rule.id,
+        "level": rule.level,
+        "condition": rule.condition,
+        "topic": rule.topic,
+        "inputs": list(inputs_of(rule.condition)),
     }
 
 

@@ -1,14 +1,40 @@
 // "How are you today?": one big question at a time. A stop shows its advice first; a blank never starts the session.
 import { button, el, show } from "./dom.js";
-import { factsOfDay, outcomeOf, topicsOf } from "./gate.js";
+import { topicLines } from "./safety.js";
+import { cautionsOf, factsOfDay, outcomeOf, topicsOf } from "./gate.js";
+
+/** What to read before the start, and what was measured and is to be measured again. */
+const carefulOf = (checks, rules) => {
+  const inputs = rules.flatMap((rule) => rule.inputs);
+  const again = checks.filter((check) => check.kind === "number" && inputs.includes(check.input)).map((check) => check.wording);
+  return { topics: [...new Set(rules.map((rule) => rule.topic))], again };
+};
+
+/** The session may start, with care: the advice first. After a measured value it is measured again instead. */
+export function carefulScreen(context, flow) {
+  const { words, place } = context;
+  const { topics, again } = place.careful;
+  const measure = () => {
+    const answers = Object.fromEntries(Object.entries(place.answers).filter(([key]) => !again.includes(key)));
+    flow.screen("check", { answers });
+  };
+  const start = again.length
+    ? button(words("measure_again_button"), measure, { kind: "main" })
+    : button(words("start_button"), () => flow.screen("block", { block: 0 }), { kind: "main" });
+  show(el("h1", {}, words("careful_heading")), topics.map((topic) => topicLines(context, topic)), start);
+  context.voice.say(words("careful_heading"));
+}
 
 const finish = (context, flow, answers, result) => {
   const { checks, gate } = context.data;
   const topics = topicsOf(checks, answers, result.fired, gate.facts);
-  const found = { outcome: result.outcome, topics, rule_ids: result.fired.map((rule) => rule.id), missing: result.missing };
+  const careful = result.outcome === "go_ahead" ? cautionsOf(gate, factsOfDay(checks, answers, gate.facts)) : [];
+  const ids = [...result.fired, ...careful].map((rule) => rule.id);
+  const found = { outcome: result.outcome, topics, rule_ids: ids, missing: result.missing };
   const entry = { ...found, facts: factsOfDay(checks, answers, {}), unsure: checks.map((c) => c.wording).filter((key) => answers[key] === null) };
-  if (result.outcome === "go_ahead") flow.screen("block", { block: 0, answers });
-  else flow.screen("stopped", { answers, stop: found });
+  if (result.outcome !== "go_ahead") flow.screen("stopped", { answers, stop: found });
+  else if (careful.length) flow.screen("careful", { answers, careful: carefulOf(checks, careful) });
+  else flow.screen("block", { block: 0, answers });
   context.log("check", entry); // after the advice is on the screen
 };
 

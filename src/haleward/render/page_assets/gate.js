@@ -49,6 +49,9 @@ export function outcomeOf(gate, facts) {
   return { outcome: blocked ? "not_today" : unsettled ? "check_first" : "go_ahead", fired, missing };
 }
 
+/** The rules that let a session start with care. They never change the outcome. */
+export const cautionsOf = (gate, facts) => gate.cautions.filter((rule) => evaluate(rule.condition, facts) === true);
+
 /** The safety topics to show: those of the questions without whose answer a rule would not have fired. */
 export function topicsOf(checks, answers, fired, known) {
   const facts = factsOfDay(checks, answers, known);

@@ -1,5 +1,5 @@
 // Starts the page: opens the log, finds the place, ties the screens together.
-import { checkScreen } from "./checks.js";
+import { carefulScreen, checkScreen } from "./checks.js";
 import { makeContext, makeWords, newIdentifier } from "./context.js";
 import { button, el, show } from "./dom.js";
 import { effortScreen } from "./effort.js";
@@ -26,6 +26,7 @@ const LONG_AWAY_MS = 2 * 60 * 60 * 1000;
 
 const SCREENS = {
   check: checkScreen,
+  careful: carefulScreen,
   stopped: stoppedScreen,
   unwell: unwellScreen,
   advice: adviceScreen,

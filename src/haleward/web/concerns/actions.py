@@ -38,7 +38,9 @@ def concerns_of_session(person: Person, session_id: UUID, *, now: datetime) -> N
     symptoms = _symptoms(rows, log.symptoms, protocol)
     stored = {row.topic: row for row in Concern.objects.filter(person=person, session_id=session_id)}
     _name_the_unnamed(stored, [one.topic for one in symptoms])
-    for one in [*symptoms, *_checks(rows, protocol), *_sore(rows, protocol), *_notes(rows, protocol)]:
+    named = {one.topic for one in symptoms}
+    cautions = [one for one in _cautions(rows, protocol) if one.topic not in named]
+    for one in [*symptoms, *_checks(rows, protocol), *cautions, *_sore(rows, protocol), *_notes(rows, protocol)]:
         row = _row_for(one, stored) or Concern(person=person, session_id=session_id, topic=one.topic, raised_at=now)
         if row.pk is None:
             row.told = told_at(person, one.topic, at=row.raised_at)
@@ -117,6 +119,24 @@ def _check(row: LogEntry, protocol: Protocol) -> Found:
     reasons = reasons.rstrip(".")
     text = f"The check said {outcome}: {reasons}."
     return Found(CHECK_TOPIC, level, text, ids, holds_plan=level in LEVELS[2:], stored_at=row.stored_at)
+
+
+def _cautions(rows: list[LogEntry], protocol: Protocol) -> list[Found]:
+    """What a check let pass with care and the protocol's list of symptoms wants somebody to hear of."""
+    found: dict[str, Found] = {}
+    for row in rows:
+        if row.kind != "check" or row.data["outcome"] != "go_ahead":
+            continue
+        given = row.data.get("rule_ids")
+        ids = [one for one in given if isinstance(one, str)] if isinstance(given, list) else []
+        for symptom in protocol.concerns.symptoms:
+            behind = tuple(one for one in ids if one in symptom.ids)
+            if behind:
+                text = f"{_at(row)}, answered in the check before the session: {symptom.label}."
+                found[symptom.topic] = Found(
+                    symptom.topic, symptom.level, text, behind, holds_plan=False, stored_at=row.stored_at
+                )
+    return list(found.values())
 
 
 def _sore(rows: list[LogEntry], protocol: Protocol) -> list[Found]:

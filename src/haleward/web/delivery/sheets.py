@@ -17,7 +17,7 @@ from django.utils import timezone
 
 import haleward
 from haleward import __version__
-from haleward.dose.intensity import shown_range
+from haleward.dose.intensity import set_intensity, shown_range
 from haleward.dose.model import Intensity, Prescription, Programme
 from haleward.dose.week_plan import Planned, Week, programme_for
 from haleward.errors import HalewardError
@@ -30,6 +30,7 @@ from haleward.render.booklet_codes import NO_LINKS, Links
 from haleward.render.booklet_week import LOG_WEEKS
 from haleward.render.class_card import class_card_pdf
 from haleward.render.page import session_page
+from haleward.safety.facts import facts_of
 from haleward.safety.protocol import Protocol
 from haleward.session.bilingual import compile_in_language
 from haleward.session.compile import WALK, compile_session
@@ -40,7 +41,7 @@ from haleward.web.assessment.mapping import record_of
 from haleward.web.delivery.weeks import weeks_for
 from haleward.web.languages.shown import language_now, told_in_language_of, wording_now
 from haleward.web.people.models import Person
-from haleward.web.prescription.ground import ground_of
+from haleward.web.prescription.ground import Ground, ground_of
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
 from haleward.web.prescription.signing import programme_of
 from haleward.web.studio import recording
@@ -104,11 +105,19 @@ def intensity_in_force(row: ProgrammeVersion) -> Intensity:
     ground = ground_of(row.person, timezone.localdate())
     if ground is None:
         return signed
-    now = ground.prescription.intensity
+    now = _intensity_today(row.person, ground)
     before, after = shown_range(signed), shown_range(now)
     if before is not None and (after is None or after[1] < before[1]):
         return now
     return signed
+
+
+def _intensity_today(person: Person, ground: Ground) -> Intensity:
+    """By the newest assessment, and by a change of medicine that the person told and nobody has looked at yet."""
+    if not person.concerns.filter(topic=MEDICINE_TOPIC, closed_at=None).exists():
+        return ground.prescription.intensity
+    facts = facts_of(ground.record, today=ground.today) | {"meds_changed": True}
+    return set_intensity(ground.record, facts, protocol=ground.protocol, today=ground.today)
 
 
 def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, planned: Planned | None = None) -> str:
@@ -160,6 +169,7 @@ def _printed(row: ProgrammeVersion, part_key: str, kind: PrintKind, links: Links
     return booklet_pdf(sheet, record=record, **around, programme=programme, links=links, large_print=large, weeks=weeks)
 
 
+MEDICINE_TOPIC = "medicine changed"  # the topic of safety.csv under which a told change waits for the nurse
 PACKAGE = Path(haleward.__file__).parent
 
 

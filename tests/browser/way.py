@@ -194,8 +194,8 @@ class Way:
         return desk.text()
 
     def accept_raise(self, desk: Desk) -> tuple[str, str]:
-        """Accept the proposal to raise something; returns the dose before and after."""
-        card = desk.page.locator(".card", has=desk.page.get_by_role("link", name="Accept, change or hold"))
+        """Accept the first proposal to raise something; returns the dose before and after."""
+        card = desk.page.locator(".card", has=desk.page.get_by_role("link", name="Accept, change or hold")).first
         expect(card).to_contain_text("Rule progression.")
         before = card.locator(".change span").first.inner_text()
         after = card.locator(".change strong").inner_text()

@@ -26,7 +26,9 @@ def context(person: Person, user: User) -> dict[str, Any]:
     if signed is not None:
         context["parts"] = shown.parts_shown(programme_of(signed))
     if user.role in ("lead", "nurse"):
-        waiting = person.proposals.filter(answer=ProposalDecision.Answer.WAITING).select_related("programme")
+        waiting = (
+            person.proposals.filter(answer=ProposalDecision.Answer.WAITING).select_related("programme").order_by("pk")
+        )
         context["proposals"] = [proposal_line(row) for row in waiting]
         context["decided"] = person.proposals.filter(decided_by__isnull=False).select_related("decided_by")[:5]
         context |= _numbers(person)

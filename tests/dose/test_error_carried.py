@@ -111,7 +111,7 @@ def test_the_working_shows_the_range_of_each_line() -> None:
 def test_walking_keeps_the_error_of_the_capacity_in_its_pace_and_its_reasons() -> None:
     made = prescribed(replace(WALKED, walk=replace(WALKED.walk, distance_m=600)) if WALKED.walk else WALKED)
     facts = facts_of(WALKED, today=TODAY)
-    walking = walking_for(WALKED, made, facts, taken=(), policy=PROTOCOL.policies.dose)
+    walking = walking_for(WALKED, made, facts, taken=(), protocol=PROTOCOL, library=default_library())
     low, high = range_of(walking.pace)
     assert walking.pace_km_per_h is not None
     assert low < walking.pace_km_per_h < high

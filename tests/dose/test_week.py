@@ -12,11 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from haleward.capacity.model import Capacity
+from haleward.dose.checks import check_programme
 from haleward.dose.model import Prescription
 from haleward.dose.prescription import prescribe
+from haleward.dose.programme import draft_programme
 from haleward.dose.week import WEEK, clear_days, resistance_days, walking_for
 from haleward.movement.library import default_library
-from haleward.record import Record
+from haleward.record import Record, Restriction
 from haleward.safety.facts import facts_of
 from haleward.safety.protocol import default_protocol
 from haleward.worksheet import Figure
@@ -92,13 +94,15 @@ def test_the_parts_always_have_a_clear_day_between(own: set[str]) -> None:
 def test_the_pace_equals_the_table(row: dict[str, str]) -> None:
     given_values = json.loads(row["inputs"])
     prescription = with_peak(WELL, given_values["peak_vo2_ml_per_kg_min"])
-    walking = walking_for(WELL, prescription, facts_of(WELL, today=TODAY), taken=(), policy=POLICY)
+    walking = walking_for(WELL, prescription, facts_of(WELL, today=TODAY), taken=(), protocol=PROTOCOL, library=LIBRARY)
     assert walking.pace_km_per_h == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
 
 
 @pytest.mark.parametrize(("peak", "has_pace"), [(14.16, False), (14.17, True), (22.5, True), (22.51, False)])
 def test_no_pace_is_given_where_the_walking_equation_does_not_hold(peak: float, has_pace: bool) -> None:
-    walking = walking_for(WELL, with_peak(WELL, peak), facts_of(WELL, today=TODAY), taken=(), policy=POLICY)
+    walking = walking_for(
+        WELL, with_peak(WELL, peak), facts_of(WELL, today=TODAY), taken=(), protocol=PROTOCOL, library=LIBRARY
+    )
     assert (walking.pace_km_per_h is not None) is has_pace
     if not has_pace:
         assert "outside the 3 to 6 km/h" in walking.reasons[-1]
@@ -106,14 +110,23 @@ def test_no_pace_is_given_where_the_walking_equation_does_not_hold(peak: float, 
 
 @pytest.mark.parametrize(("peak", "bouts", "minutes"), [(17.4, 2, 5), (17.5, 1, 20)])
 def test_low_capacity_walks_in_short_bouts(peak: float, bouts: int, minutes: int) -> None:
-    walking = walking_for(WELL, with_peak(WELL, peak), facts_of(WELL, today=TODAY), taken=(), policy=POLICY)
+    walking = walking_for(
+        WELL, with_peak(WELL, peak), facts_of(WELL, today=TODAY), taken=(), protocol=PROTOCOL, library=LIBRARY
+    )
     assert (walking.bouts, walking.bout_minutes) == (bouts, minutes)
     assert (walking.rest_minutes > 0) is (bouts > 1)
 
 
 def test_unknown_capacity_walks_in_short_bouts_without_a_pace_and_says_why() -> None:
     untested = replace(WELL, walk=None)
-    walking = walking_for(untested, prescription_of(untested), facts_of(untested, today=TODAY), taken=(), policy=POLICY)
+    walking = walking_for(
+        untested,
+        prescription_of(untested),
+        facts_of(untested, today=TODAY),
+        taken=(),
+        protocol=PROTOCOL,
+        library=LIBRARY,
+    )
     assert (walking.bouts, walking.pace_km_per_h) == (2, None)
     assert "capacity is not known" in walking.reasons[0]
 
@@ -123,14 +136,14 @@ def test_heart_failure_or_not_knowing_of_it_walks_in_short_bouts(answer: bool | 
     facts = {name: value for name, value in facts_of(WELL, today=TODAY).items() if name != "chf_present"}
     if answer is not None:
         facts["chf_present"] = answer
-    walking = walking_for(WELL, prescription_of(WELL), facts, taken=(), policy=POLICY)
+    walking = walking_for(WELL, prescription_of(WELL), facts, taken=(), protocol=PROTOCOL, library=LIBRARY)
     assert walking.bouts == bouts
 
 
 def test_a_person_placed_seated_marches_in_a_chair() -> None:
     prescription = prescription_of(WELL)
     seated = replace(prescription, placement=replace(prescription.placement, posture="seated"))
-    walking = walking_for(WELL, seated, facts_of(WELL, today=TODAY), taken=(), policy=POLICY)
+    walking = walking_for(WELL, seated, facts_of(WELL, today=TODAY), taken=(), protocol=PROTOCOL, library=LIBRARY)
     assert (walking.movement_id, walking.posture, walking.pace_km_per_h) == ("march_on_spot", "seated", None)
     assert any("Seated marching" in reason for reason in walking.reasons)
 
@@ -138,7 +151,41 @@ def test_a_person_placed_seated_marches_in_a_chair() -> None:
 def test_walking_takes_days_without_a_resistance_part_first() -> None:
     person = replace(IRREGULAR, exercise_days=())
     walking = walking_for(
-        person, prescription_of(person), facts_of(person, today=TODAY), taken=("monday", "thursday"), policy=POLICY
+        person,
+        prescription_of(person),
+        facts_of(person, today=TODAY),
+        taken=("monday", "thursday"),
+        protocol=PROTOCOL,
+        library=LIBRARY,
     )
     assert walking.days == ("tuesday", "wednesday", "friday")
     assert len(walking.days) == POLICY.walking_days_new
+
+
+def forbidding(*movement_ids: str) -> Record:
+    ban = Restriction("movement", "Not on that foot", "Dr D", TODAY, TODAY, movement_ids=movement_ids)
+    return replace(WELL, restrictions=(ban,))
+
+
+@pytest.mark.parametrize(
+    ("banned", "movement_id", "planned"),
+    [((), "walking", True), (("walking",), "march_on_spot", True), (("walking", "march_on_spot"), "walking", False)],
+)
+def test_a_restriction_on_walking_leaves_a_march_and_one_on_both_leaves_no_days(
+    banned: tuple[str, ...], movement_id: str, planned: bool
+) -> None:
+    person = forbidding(*banned)
+    draft = draft_programme(person, prescription_of(person), protocol=PROTOCOL, library=LIBRARY, today=TODAY, version=1)
+    assert (draft.walking.movement_id, bool(draft.walking.days)) == (movement_id, planned)
+    assert (draft.walking.pace_km_per_h is None) is bool(banned)
+    assert any("Not on that foot" in reason for reason in draft.walking.reasons) is bool(banned)
+    assert check_programme(draft, person, prescription_of(person), protocol=PROTOCOL, library=LIBRARY) == ()
+
+
+def test_a_walk_that_a_restriction_forbids_is_not_signed() -> None:
+    person = forbidding("walking")
+    draft = draft_programme(WELL, prescription_of(WELL), protocol=PROTOCOL, library=LIBRARY, today=TODAY, version=1)
+    assert check_programme(draft, person, prescription_of(person), protocol=PROTOCOL, library=LIBRARY) == (
+        'Walking is planned, and "Not on that foot" (Dr D, 2 March 2026, review 2 March 2026) forbids it. '
+        "Take out its days, or draft the programme again.",
+    )

@@ -295,7 +295,7 @@ def plan_for(days: frozenset[str], new: bool | None) -> Programme:
     record = replace(WELL, exercise_days=tuple(day for day in WEEK if day in days), new_to_exercise=new)
     taken, _, _ = resistance_days(record, policy=POLICY)
     prescription = prescribe(WELL, protocol=PROTOCOL, library=LIBRARY, today=START)
-    walking = walking_for(record, prescription, FACTS, taken=taken, policy=POLICY)
+    walking = walking_for(record, prescription, FACTS, taken=taken, protocol=PROTOCOL, library=LIBRARY)
     parts = tuple(Part(key, (day,), BALANCED) for key, day in zip(("one", "two"), taken, strict=False))
     return replace(PLAN, parts=parts, walking=walking)
 

@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from haleward.dose.model import LeftOut, Walking
 from haleward.movement.library import CAUTIONS, default_library
 from haleward.plain import from_plain, to_plain
-from haleward.record import Kit
+from haleward.record import Kit, Restriction
 from haleward.safety.protocol import default_protocol
 from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.frame import frame_movements
 from haleward.session.timing import speech_ms
 from haleward.wording import default_wording
 from tests.session.samples import BALANCED, RECORD, SERVICE, TODAY, programme
@@ -104,6 +105,23 @@ def test_what_the_lead_left_out_is_not_in_the_warm_up_and_its_time_goes_to_the_o
     sheet = compiled(plan)
     assert "heel_dig" not in {each.movement_id for each in sheet.frame}
     assert lasts(sheet, "warm_up") == 15 * MINUTE_MS
+
+
+def forbidding(*movement_ids):
+    ban = Restriction("movement", "Not on that foot", "Dr D", TODAY, TODAY, movement_ids=movement_ids)
+    return replace(RECORD, restrictions=(ban,))
+
+
+def test_what_a_restriction_forbids_is_not_in_the_warm_up_and_its_time_goes_to_the_others():
+    for banned in ("heel_dig", "walking"):
+        sheet = compiled(record=forbidding(banned))
+        assert banned not in {each.movement_id for each in sheet.frame}
+        assert lasts(sheet, "warm_up") == lasts(compiled(), "warm_up")
+
+
+def test_where_restrictions_forbid_all_of_it_the_session_has_no_frame():
+    every = {movement_id for movement_id, _ in frame_movements()} | {"walking"}
+    assert compiled(record=forbidding(*every)).frame == ()
 
 
 def test_without_a_chair_nothing_that_needs_one_is_asked_for():

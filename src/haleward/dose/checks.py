@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from itertools import combinations
 
+from haleward.dose.aerobic import forbidding
 from haleward.dose.loads import load_text, same_load
 from haleward.dose.model import Exercise, Part, Prescription, Programme, Walking
 from haleward.dose.options import Option, Options, options_for
+from haleward.dose.refusals import cited
 from haleward.dose.week import WEEK, clear_days, day_names
 from haleward.dose.words import listed, title_of, words
 from haleward.movement.library import Library
@@ -36,7 +39,8 @@ def check_programme(
         found += _part(part, options, policy, library)
     for one, two in combinations(programme.parts, 2):
         found += _rest_days(one, two, policy)
-    return (*found, *_walking(programme.walking, policy))
+    walking = programme.walking
+    return (*found, *_walking(walking, policy), *_restricted(walking, record, prescription.made_on, policy, library))
 
 
 def _belongs(programme: Programme, prescription: Prescription) -> list[str]:
@@ -166,3 +170,14 @@ def _walking(walking: Walking, policy: DosePolicy) -> list[str]:
     if walking.bouts < 1 or walking.bout_minutes < 1:
         found.append(words("check_walk_minutes", bouts=walking.bouts, minutes=walking.bout_minutes))
     return found
+
+
+def _restricted(walking: Walking, record: Record, today: date, policy: DosePolicy, library: Library) -> list[str]:
+    """A walk that a restriction forbids, unless it has no days."""
+    if not walking.days or walking.movement_id not in library.movements:
+        return []
+    found = forbidding(walking.movement_id, walking.posture, record, today=today, library=library, policy=policy)
+    if not found:
+        return []
+    title = title_of(library.movement(walking.movement_id), walking.posture)
+    return [words("check_walk_restricted", movement_title=title, cited=listed(tuple(cited(r, today) for r in found)))]

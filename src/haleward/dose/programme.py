@@ -64,7 +64,9 @@ def draft_programme(
         protocol_id=protocol.id,
         protocol_version=protocol.version,
         parts=parts,
-        walking=walking_for(record, prescription, facts_of(record, today=today), taken=days, policy=policy),
+        walking=walking_for(
+            record, prescription, facts_of(record, today=today), taken=days, protocol=protocol, library=library
+        ),
         left_out=(*gaps, *options.left_out),
         effort_low=policy.effort_low,
         effort_high=policy.effort_high,

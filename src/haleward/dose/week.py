@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from itertools import combinations
 from math import floor
 
 from haleward.capacity.model import Capacity
+from haleward.dose.aerobic import WALK, aerobic_movement
 from haleward.dose.model import LeftOut, Prescription, Walking
+from haleward.dose.refusals import cited
 from haleward.dose.words import listed, words
 from haleward.errors import HalewardError
 from haleward.formula import Range, find
+from haleward.movement.library import Library
 from haleward.physiology.metabolic import WALKING_SPEED, walking_speed_m_per_min_acsm
-from haleward.record import Record
+from haleward.record import Posture, Record, Restriction
 from haleward.safety.policy import DosePolicy
+from haleward.safety.protocol import Protocol
 from haleward.units import km_per_h_from_m_per_min, likely
 from haleward.worksheet import Figure
 
@@ -53,13 +58,21 @@ def walking_for(
     facts: Mapping[str, bool | float | str],
     *,
     taken: tuple[str, ...],
-    policy: DosePolicy,
+    protocol: Protocol,
+    library: Library,
 ) -> Walking:
-    """Minutes by capacity, days beside the resistance days ``taken``, and a pace where the equation holds."""
+    """Minutes by capacity, days beside the resistance days ``taken``, and a pace where the equation holds.
+
+    While a restriction forbids walking it is a march on the spot; it has no days while one forbids that too.
+    """
+    policy, posture, today = protocol.policies.dose, prescription.placement.posture, prescription.made_on
+    movement_id, against, left = aerobic_movement(posture, record, today=today, library=library, policy=policy)
     short, why_minutes = _short_bouts(prescription, facts, policy)
     days, why_days = _walking_days(record, taken, policy)
-    seated = prescription.placement.posture == "seated"
-    pace, why_pace = (None, words("why_walk_seated")) if seated else _pace(prescription, policy)
+    if not left:
+        days, why_days = (), []
+    pace, why_pace = _pace(prescription, policy) if movement_id == WALK and left else (None, "")
+    why_not = _why_not_walking(posture, against, left=left, today=today)
     minutes = policy.walking_minutes_low_capacity if short else policy.walking_minutes
     bout_minutes = min(policy.walking_bout_minutes_low_capacity, minutes) if short else minutes
     bouts = -(-minutes // bout_minutes)
@@ -69,12 +82,20 @@ def walking_for(
         bout_minutes=bout_minutes,
         rest_minutes=policy.walking_rest_minutes if bouts > 1 else 0,
         pace_km_per_h=pace.value if pace else None,
-        reasons=(why_minutes, *why_days, why_pace),
+        reasons=tuple(why for why in (why_minutes, *why_days, *why_not, why_pace) if why),
         rule_ids=("dose.walking_minutes_low_capacity" if short else "dose.walking_minutes",),
-        movement_id="march_on_spot" if seated else "walking",
-        posture=prescription.placement.posture,
+        movement_id=movement_id,
+        posture=posture,
         pace=pace,
     )
+
+
+def _why_not_walking(posture: Posture, against: tuple[Restriction, ...], *, left: bool, today: date) -> tuple[str, ...]:
+    seated = (words("why_walk_seated"),) if posture == "seated" else ()
+    if not against:
+        return seated
+    cite = listed(tuple(cited(one, today) for one in against))
+    return (*seated, words("why_walk_march" if left else "why_walk_none", cited=cite))
 
 
 def day_names(days: tuple[str, ...]) -> str:

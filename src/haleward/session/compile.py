@@ -91,7 +91,7 @@ def compile_session(
     told = [told_block(context, "how_hard_heading", how_hard)] if how_hard and walking else []
     rate = rate_ceiling(intensity)
     warm_up, cool_down = (
-        frame(stage, programme, record, context, protocol=protocol, library=library) for stage in STAGES
+        frame(stage, programme, record, context, protocol=protocol, library=library, today=made_on) for stage in STAGES
     )
     opening = [ready_block(context, ready), *told, *frame_blocks("warm_up", warm_up, context, first=0, rate=rate)]
     closing = frame_blocks("cool_down", cool_down, context, first=len(warm_up), rate=rate)

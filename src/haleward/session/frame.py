@@ -2,17 +2,20 @@
 
 Which movements, in which order and how long each is data/tables/session_frame.csv: mobility first, then what raises the
 heart rate, last the aerobic movement that was signed for the person. A movement that the lead left out of the
-programme, or for which the person lacks the chair, gives its time to the others.
+programme, that a restriction forbids, or for which the person lacks the chair, gives its time to the others.
 """
 
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from datetime import date
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from haleward.dose.aerobic import forbidding
 from haleward.dose.model import Dose, Exercise, Load, Programme
 from haleward.record import Posture, Record
 from haleward.session.context import Context, Planned
@@ -48,13 +51,26 @@ class _Row:
 
 
 def frame(
-    stage: Stage, programme: Programme, record: Record, context: Context, *, protocol: Protocol, library: Library
+    stage: Stage,
+    programme: Programme,
+    record: Record,
+    context: Context,
+    *,
+    protocol: Protocol,
+    library: Library,
+    today: date,
 ) -> tuple[Planned, ...]:
-    """The movements of one stage, each with its whole minutes in ``Planned.minutes``; none if the protocol has none."""
+    """The movements of one stage, each with its whole minutes in ``Planned.minutes``; none if the protocol has none.
+
+    A movement that a restriction forbids on ``today`` gives its time to the others.
+    """
     setting = protocol.settings.get(f"{stage}_minutes")
     if setting is None:
         return ()
-    wanted = [(row, form) for row in _rows(_TABLE)[stage] if (form := _form(row, programme, record, library))]
+    free = partial(_free, record=record, today=today, protocol=protocol, library=library)
+    wanted = [(row, form) for row in _rows(_TABLE)[stage] if (form := _form(row, programme, record, library, free))]
+    if not wanted:
+        return ()
     minutes = _shares([row.parts for row, _ in wanted], round(setting.value[0]))
     return tuple(
         _planned(row, form, minute, context, library=library)
@@ -143,11 +159,21 @@ def _planned(row: _Row, form: tuple[str, Posture], minutes: int, context: Contex
     return replace(planned, sheet=sheet, minutes=minutes, reminders=row.words)
 
 
-def _form(row: _Row, programme: Programme, record: Record, library: Library) -> tuple[str, Posture] | None:
+def _free(
+    movement_id: str, posture: Posture, *, record: Record, today: date, protocol: Protocol, library: Library
+) -> bool:
+    """Whether no restriction forbids this movement in this posture."""
+    policy = protocol.policies.dose
+    return not forbidding(movement_id, posture, record, today=today, library=library, policy=policy)
+
+
+def _form(
+    row: _Row, programme: Programme, record: Record, library: Library, free: Callable[[str, Posture], bool]
+) -> tuple[str, Posture] | None:
     """The movement and the posture to do it in; None if this person cannot or may not do it."""
     walking = programme.walking
     if not row.movement_id:
-        return walking_form(walking)
+        return walking_form(walking) if free(walking.movement_id, walking.posture) else None
     movement = library.movements[row.movement_id]
     if row.movement_id in {one.movement_id for one in programme.left_out}:
         return None
@@ -156,7 +182,8 @@ def _form(row: _Row, programme: Programme, record: Record, library: Library) -> 
         steadier = tuple(posture for posture in steadier if posture != "standing") or _SUPPORTED[:1]
     for posture in reversed(steadier):
         form = movement.postures.get(posture)
-        if form and all(getattr(record.kit, need, None) is not False for need in form.needs):
+        at_home = form and all(getattr(record.kit, need, None) is not False for need in form.needs)
+        if at_home and free(row.movement_id, posture):
             return row.movement_id, posture
     return None
 

@@ -275,6 +275,7 @@ class Record:
     answers: dict[str, bool | float | str] = field(default_factory=dict)
     pain: str = ""  # where and with which movement; "" means not asked
     former_medicines: tuple[FormerMedicine, ...] = ()  # stopped, or taken until then in another dose
+    peak_taken_on: date | None = None  # the day of the test that found peak_bpm_on_medicines
 
     def age_y(self, today: date) -> int | None:
         """Whole years on ``today``; a birthday on 29 February counts on 1 March in other years."""

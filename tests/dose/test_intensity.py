@@ -49,6 +49,7 @@ def record_for(given: dict[str, Any]) -> Record:
         resting_heart_rate=HeartRate(given["resting_bpm"], TODAY),
         medicines=tuple(Medicine(c, c, since=date(2025, 1, 1)) for c in given["medicines"]),
         peak_bpm_on_medicines=given.get("peak_bpm"),
+        peak_taken_on=TODAY,
         ischaemic_threshold_bpm=given.get("ischaemic_threshold_bpm"),
         clinician_ceiling_bpm=given.get("clinician_bpm"),
         device=Device("icd", lowest_detection_bpm=detection) if detection else Device("none"),
@@ -158,13 +159,35 @@ def test_no_prediction_is_made_under_ivabradine_but_a_measured_peak_is_used() ->
     medicine = Medicine("ivabradine", "ivabradine", "5 mg", date(2025, 1, 1))
     person = replace(WELL, medicines=(medicine,))
     assert "ivabradine changes it" in intensity_of(person).not_usable_reason
-    assert intensity_of(replace(person, peak_bpm_on_medicines=130)).high_bpm == pytest.approx(60 + 0.7 * 70)
+    assert intensity_of(replace(person, peak_bpm_on_medicines=130, peak_taken_on=TODAY)).high_bpm == pytest.approx(
+        60 + 0.7 * 70
+    )
 
 
 def test_a_measured_peak_goes_before_any_prediction() -> None:
-    found = intensity_of(replace(ON_BETA_BLOCKER, peak_bpm_on_medicines=120))
+    found = intensity_of(replace(ON_BETA_BLOCKER, peak_bpm_on_medicines=120, peak_taken_on=TODAY))
     assert found.high_bpm == pytest.approx(102)
     assert "measured" in found.method
+
+
+@pytest.mark.parametrize(
+    ("taken_on", "told"),
+    [
+        (None, "it has no day"),
+        (ON_BETA_BLOCKER.medicines[0].since, "began or changed on its day or since"),
+        (ON_BETA_BLOCKER.medicines[0].since + timedelta(days=1), ""),
+    ],
+)
+def test_a_measured_peak_holds_for_the_medicines_it_was_measured_on(taken_on: date | None, told: str) -> None:
+    predicted = intensity_of(ON_BETA_BLOCKER)
+    found = intensity_of(replace(ON_BETA_BLOCKER, peak_bpm_on_medicines=165, peak_taken_on=taken_on))
+    said = " ".join(found.worksheet.cautions)
+    if told:
+        assert found.high_bpm == predicted.high_bpm < 60 + 0.7 * 105
+        assert told in said
+    else:
+        assert found.high_bpm == pytest.approx(ON_BETA_BLOCKER.resting_heart_rate.bpm * 0.3 + 165 * 0.7)
+        assert "The measured peak is not used" not in said
 
 
 def test_answers_of_the_day_can_end_the_range() -> None:
@@ -192,6 +215,7 @@ def test_a_device_that_treats_from_150_cuts_a_range_of_118_to_146(margin_bpm: fl
         WITH_DEVICE,
         resting_heart_rate=HeartRate(80 + 2 / 3, TODAY),
         peak_bpm_on_medicines=174,
+        peak_taken_on=TODAY,
         clinician_ceiling_bpm=160,
         clinician_ceiling_by="Dr Example",
     )
@@ -257,6 +281,7 @@ def test_a_range_is_never_over_any_ceiling_and_never_inverted(
         born_on=date(TODAY.year - age, 1, 1),
         resting_heart_rate=HeartRate(resting, TODAY),
         peak_bpm_on_medicines=peak,
+        peak_taken_on=TODAY,
         ischaemic_threshold_bpm=threshold,
         clinician_ceiling_bpm=clinician,
         medicines=ON_BETA_BLOCKER.medicines if blocked else (),

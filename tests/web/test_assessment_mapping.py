@@ -167,6 +167,7 @@ def records(draw: st.DrawFn) -> r.Record:
             )
         ),
         peak_bpm_on_medicines=draw(opt(num(90, 200))),
+        peak_taken_on=draw(opt(DAYS)),
         ischaemic_threshold_bpm=draw(opt(num(90, 180))),
         clinician_ceiling_bpm=ceiling,
         clinician_ceiling_by=draw(TEXT) if ceiling else "",

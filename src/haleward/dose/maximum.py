@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import haleward.physiology.heart_rate  # noqa: F401 - registers the methods a protocol may name
+from haleward.dose.heart_rate import epoch_medicines
 from haleward.dose.words import words
 from haleward.errors import OutOfRange
 from haleward.formula import find
@@ -41,12 +42,30 @@ class Maximum:
 
 def maximum_for(record: Record, *, policy: IntensityPolicy, today: date) -> Maximum | str:
     """The maximum for this person, or the clause that says why there is none."""
-    if record.peak_bpm_on_medicines is not None:
+    unused = _why_peak_not_used(record, policy)
+    if record.peak_bpm_on_medicines is not None and not unused:
         return _measured(record.peak_bpm_on_medicines)
     blocking = [m for m in record.medicines or () if m.drug_class in policy.prediction_not_with]
     if blocking:
         return words("hr_no_prediction", medicine=blocking[0].name)
-    return _predicted(record, policy=policy, today=today)
+    predicted = _predicted(record, policy=policy, today=today)
+    if isinstance(predicted, Maximum) and unused:
+        return replace(predicted, cautions=(unused, *predicted.cautions))
+    return predicted
+
+
+def _why_peak_not_used(record: Record, policy: IntensityPolicy) -> str:
+    """A peak holds for the medicines it was measured on: none may have begun, ended or changed since, nor on that day."""
+    if record.peak_bpm_on_medicines is None:
+        return ""
+    changes = [medicine.since for medicine in epoch_medicines(record, policy=policy)]
+    changes += [one.ended_by for one in record.former_medicines if one.drug_class in policy.epoch_medicines]
+    if not changes:
+        return ""
+    taken_on = record.peak_taken_on
+    if taken_on is None:
+        return words("hr_peak_undated")
+    return words("hr_peak_outlived") if any(one is None or one >= taken_on for one in changes) else ""
 
 
 def _measured(peak_bpm: float) -> Maximum:

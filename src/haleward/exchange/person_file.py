@@ -123,6 +123,7 @@ def _heart_rate(table: PersonTable) -> dict[str, Any]:
         "rhythm": cast(Rhythm | None, table.choice("rhythm", get_args(Rhythm))),
         "resting_heart_rate": HeartRate(bpm, taken_on, how) if bpm is not None and taken_on else None,
         "peak_bpm_on_medicines": table.number("peak_bpm_on_medicines", "rate_bpm"),
+        "peak_taken_on": table.day("peak_taken_on"),
         "ischaemic_threshold_bpm": table.number("ischaemic_threshold_bpm", "rate_bpm"),
         "clinician_ceiling_bpm": table.number("clinician_ceiling_bpm", "rate_bpm"),
         "clinician_ceiling_by": table.text("clinician_ceiling_by", most=80),

@@ -121,7 +121,13 @@ class HeartForm(InBlocks):
         ),
         (
             "Limits from tests and clinicians",
-            ("peak_bpm_on_medicines", "ischaemic_threshold_bpm", "clinician_ceiling_bpm", "clinician_ceiling_by"),
+            (
+                "peak_bpm_on_medicines",
+                "peak_taken_on",
+                "ischaemic_threshold_bpm",
+                "clinician_ceiling_bpm",
+                "clinician_ceiling_by",
+            ),
         ),
     )
 
@@ -134,6 +140,7 @@ class HeartForm(InBlocks):
     implanted_on = Day(label="Implanted on")
     implant_side = Choice(label="Implant side", choices=SIDES)
     peak_bpm_on_medicines = Measured(label="Highest rate in a maximal test on these medicines", quantity="rate_bpm")
+    peak_taken_on = Day(label="Day of that test")
     ischaemic_threshold_bpm = Measured(label="Rate at which ischaemia begins", quantity="rate_bpm")
     clinician_ceiling_bpm = Measured(label="Limit set by a clinician", quantity="rate_bpm")
     clinician_ceiling_by = forms.CharField(label="Who set that limit", max_length=80, required=False)

@@ -56,7 +56,9 @@ def test_every_rule_item_setting_and_policy_can_be_reached_by_its_path() -> None
 
 def test_a_list_offers_the_codes_that_the_analysis_allows() -> None:
     for section, key, allowed in policies._CODES:
-        assert sections().find(f"{section}/{key}").choices == allowed, key
+        found = sections().find(f"{section}/{key}")
+        assert found is not None
+        assert found.choices == allowed, key
 
 
 def test_what_a_list_holds_stays_a_choice_even_if_no_table_knows_it() -> None:

@@ -80,7 +80,7 @@ def undoable(user: User, *, now: datetime) -> list[ProposalDecision]:
     later = ProgrammeVersion.objects.filter(person=OuterRef("person"), version__gt=OuterRef("result__version"))
     mine = ProposalDecision.objects.filter(decided_by=user, answer=Answer.ACCEPTED, decided_at__gt=now - undo_time())
     found = mine.filter(~Exists(later), result__isnull=False, result__log_entries__isnull=True)
-    return list(found.select_related("person", "programme", "result").order_by("-decided_at", "-pk"))
+    return list(found.select_related("person", "programme", "result").order_by("-decided_at", "result", "pk"))
 
 
 def why_not(row: ProposalDecision, *, now: datetime) -> str:

@@ -16,6 +16,7 @@ from haleward.record import (
     Record,
     Restriction,
 )
+from haleward.safety.conditions import evaluate
 from haleward.safety.facts import facts_of
 from haleward.safety.gate import session_gate
 from haleward.safety.inputs import default_inputs
@@ -57,6 +58,39 @@ def test_an_undated_event_leaves_its_times_unknown():
     assert "event_type" not in two
     assert two["sternotomy"] is True
     assert "weeks_since_sternotomy" not in two
+
+
+@pytest.mark.parametrize(
+    ("kind", "name"),
+    [
+        ("aortic_repair", "aortic_ever"),
+        ("aortic_dissection", "aortic_ever"),
+        ("evar", "aortic_ever"),
+        ("scad", "scad_ever"),
+        ("transplant", "transplant_ever"),
+    ],
+)
+def test_what_lasts_is_known_after_a_later_event_and_without_a_date(kind, name):
+    later = Event("pci", date(2026, 1, 6))
+    for on in (date(2025, 3, 1), None):
+        known = facts(events=(Event(kind, on), later))
+        assert [other for other in ("aortic_ever", "scad_ever", "transplant_ever") if known[other]] == [name]
+    assert facts(events=(later,))[name] is False
+    assert name not in facts()
+
+
+@pytest.mark.parametrize(
+    ("kind", "rule_id", "asked"),
+    [
+        ("aortic_repair", "R099", {"ext_load_kg": 9.5}),
+        ("scad", "R100", {"breath_holding": True}),
+        ("transplant", "R108", {}),
+    ],
+)
+def test_a_rule_on_what_lasts_still_fires_after_a_later_event(kind, rule_id, asked):
+    known = facts(events=(Event(kind, date(2025, 3, 1)), Event("pci", date(2026, 1, 6))))
+    rule = next(rule for rule in default_protocol().rules if rule.id == rule_id)
+    assert evaluate(rule.condition, {**known, **asked}) is True
 
 
 def test_an_event_after_today_counts_as_undated():

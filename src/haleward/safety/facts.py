@@ -15,6 +15,12 @@ from haleward.record import DayCheck, Event, Record
 from haleward.safety.inputs import default_inputs
 
 Answers = dict[str, bool | float | str]
+# What lasts, whatever happened to the heart later.
+_LASTING = {
+    "aortic_ever": ("aortic_dissection", "aortic_repair", "evar"),
+    "scad_ever": ("scad",),
+    "transplant_ever": ("transplant",),
+}
 _DEFIBRILLATORS = ("icd", "crt_d")
 # Answered "yes" in the record, these stay "yes" whatever lists and readings beside them say.
 _WORSE_IF_TRUE = frozenset(
@@ -76,6 +82,8 @@ def _events(events: tuple[Event, ...], today: date) -> Iterator[tuple[str, bool 
     attacks = [event.on for event in events if event.kind == "mi"]
     if attacks and all(on is not None and on <= today for on in attacks):
         yield "mi_days", (today - max(on for on in attacks if on is not None)).days
+    for name, kinds in _LASTING.items():
+        yield name, any(event.kind in kinds for event in events) if events else None
     yield from _sternotomy(events, today)
 
 

@@ -95,7 +95,7 @@ def lacking(person: Person, catalogue: Catalogue) -> tuple[str, ...]:
         movements |= {(programme.walking.movement_id, posture) for posture in ("standing", "seated")}
     numbers = in_force.numbers_of(person.service).values
     limits = in_force.protocol_of(person.service).wording_values
-    told = (*sorted((numbers | limits).items()), *(("", label) for label in symptoms_of(person.service).values()))
+    told = (*sorted({**numbers, **limits}.items()), *(("", label) for label in symptoms_of(person.service).values()))
     return _lacking(wording, catalogue, tuple(sorted(one for one in movements if wording.has_movement(*one))), told)
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from haleward.movement.library import default_library
+from haleward.render.captions import web_vtt
 from haleward.safety.protocol import default_protocol
 from haleward.session.bilingual import NotAllTranslated, compile_in_language, shown_sheet
 from haleward.session.compile import compile_session
@@ -57,3 +58,10 @@ def test_one_missing_text_refuses_the_whole_session(missing):
     with pytest.raises(NotAllTranslated) as refused:
         compile_in_language(PLAN, "one", PLAIN, wording=WORDING, catalogue=filled("ar", without=missing), **AROUND)
     assert missing in refused.value.texts
+
+
+def test_captions_beside_a_film_are_in_the_language_at_the_spoken_times():
+    english, other = both()
+    told, spoken = web_vtt(other).splitlines(), web_vtt(english).splitlines()
+    assert [line for line in told if "-->" in line] == [line for line in spoken if "-->" in line]
+    assert {line for line in told[1:] if line and "-->" not in line} <= set(dict(other.translation).values())

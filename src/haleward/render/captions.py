@@ -29,10 +29,10 @@ def captions(sheet: CueSheet) -> Iterator[Caption]:
 
 
 def web_vtt(sheet: CueSheet) -> str:
-    """The captions as WebVTT."""
-    lines = ["WEBVTT", ""]
+    """The captions as WebVTT, in the language that the sheet is shown in."""
+    lines, shown = ["WEBVTT", ""], dict(sheet.translation)
     for one in captions(sheet):
-        text = one.text.replace("&", "&amp;").replace("<", "&lt;").replace("-->", "→")
+        text = shown.get(one.text, one.text).replace("&", "&amp;").replace("<", "&lt;").replace("-->", "→")
         lines += [f"{_stamp(one.start_ms)} --> {_stamp(one.end_ms)}", text, ""]
     return "\n".join(lines)
 

@@ -6,11 +6,13 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from haleward.render.captions import web_vtt
 from haleward.web.delivery import sheets
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.landing import words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.views_person import holding
+from haleward.web.languages.shown import language_now
 from haleward.web.studio.films import films_of, ready_film
 from haleward.web.studio.models import FilmJob
 from haleward.web.studio.views_film import piece_of
@@ -32,6 +34,7 @@ def film(request: HttpRequest, holder: Holder, *, token: str, part_key: str) -> 
         "person": person,
         "part_key": part_key,
         "films": ready,
+        "captions": language_now(),
         "service": in_force.numbers_of(person.service).name,
         "emergency": say("banner_lead"),
         "safety_line": say("safety_page_link"),
@@ -50,4 +53,7 @@ def piece(
         job = ready_film(sheets.signed_programme(holder.person), part_key, size)
     if job is None:
         raise Http404
+    if piece == "captions.vtt" and language_now():
+        sheet, _record = sheets.sheet_of(job.programme, part_key)
+        return HttpResponse(web_vtt(sheet), content_type="text/vtt; charset=utf-8")
     return piece_of(request, job, piece)

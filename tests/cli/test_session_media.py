@@ -54,7 +54,7 @@ def test_a_film_that_is_there_is_not_overwritten(
 
 
 def test_the_spoken_track_is_as_long_as_the_session(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(media, "voice_of", lambda _file: Hum(seconds_a_letter=0.04))
+    monkeypatch.setattr(media, "voice_of", lambda _file: Hum(seconds_a_letter=0.01))
     assert main(arguments("morag", tmp_path / "out", "--voice", "--kept", str(tmp_path / "kept"))) == 0
     assert len(decoded(tmp_path / "out" / "session.m4a")) / SAMPLE_RATE > 600
 

@@ -220,9 +220,9 @@ class Wording:
         """The lines of a safety topic in order; the first is always an emergency line.
 
         On screen a line of care that the service has not given is named by the one that stands in for it
-        (``tables/stand_ins.csv``), and rows with a placeholder still unfilled are left out; with ``strict`` (print) they raise,
-        except those that lack one of ``may_lack`` (a limit that this person does not have). If a topic's own
-        first row cannot be filled, the general emergency line takes its place; without an emergency number nothing
+        (``tables/stand_ins.csv``), and rows with a placeholder still unfilled are left out; with ``strict`` (print)
+        they raise, except those that lack one of ``may_lack`` (a limit that this person does not have). If a topic's
+        own first row cannot be filled, the general emergency line takes its place; without an emergency number nothing
         safe can be shown and :class:`HalewardError` is raised.
         """
         if topic not in self._safety_rows:

@@ -3,12 +3,13 @@
 import re
 from xml.etree import ElementTree
 
+import altair as alt
 import pytest
 
 from haleward.movement.body import Body
 from haleward.movement.library import default_library
 from haleward.movement.torque import LoadPath, load_path
-from haleward.render.chart import load_chart
+from haleward.render.chart import drawn, load_chart
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -45,3 +46,10 @@ def test_a_strict_page_may_show_it(picture: str) -> None:
 
 def test_two_drawings_of_the_same_path_are_the_same(curl: LoadPath, picture: str) -> None:
     assert load_chart(curl, title="How hard an arm curl is <on the way up>") == picture
+
+
+def test_what_a_chart_says_may_hold_any_sign() -> None:
+    chart = alt.Chart(alt.Data(values=[{"x": 1}])).mark_point().encode(x="x:Q")
+    said = ElementTree.fromstring(drawn(chart, title=r"\1 <a>", description=r"2.5 mg\day & more"))
+    assert said.find(f"{SVG}desc").text == r"2.5 mg\day & more"  # type: ignore[union-attr]
+    assert said.find(f"{SVG}title").text == r"\1 <a>"  # type: ignore[union-attr]

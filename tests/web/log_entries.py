@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
-from uuid import UUID, uuid5
+from uuid import UUID, uuid4, uuid5
 
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
+
+from haleward.web.delivery.logs import session_id_of
+from haleward.web.people.models import Person
 
 SESSION = UUID("11111111-1111-4111-8111-111111111111")
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -43,3 +47,13 @@ def send(token: str, entries: object) -> Any:
     """Post entries through a link, as the page does; returns the response."""
     body = {"format": "haleward-log/1", "entries": entries}
     return Client().post(reverse("me_log", args=[token]), data=body, content_type="application/json")
+
+
+def report(person: Person, on: date, part_key: str, outcome: str = "as_planned", **more: Any) -> dict[str, Any]:
+    """A session told on its day, as the page writes it."""
+    now = datetime.combine(on, time(12), timezone.get_default_timezone())
+    data = {
+        "session_id": str(session_id_of(person, on, part_key)), "sheet_id": "diary", "plan_version": 1,
+        "part_key": part_key, "on": on.isoformat(), "outcome": outcome, "entered_at": now.isoformat(), "sets": [],
+    }  # fmt: skip
+    return {"entry_id": str(uuid4()), "kind": "report", "at": now.isoformat(), "data": data | more}

@@ -246,3 +246,18 @@ def test_a_talk_without_a_word_is_asked_for(person: Person, nurse: User, assista
     assert as_user(nurse).post(address, {"reached": "yes", "next_what": "class"}).status_code == 422
     assert as_user(assistant).get(address).status_code == 403
     assert not person.contacts.exists()
+
+
+@pytest.mark.parametrize("field", ["call-text", "note-text", "what_was_done"])
+def test_what_was_typed_is_shown_when_a_colleague_has_closed_it_meanwhile(
+    field: str, person: Person, nurse: User, lead: User
+) -> None:
+    row = raised(person)
+    as_user(lead).post(page(row), {"what_was_done": "Muscle ache."})
+    button = field.split("-")[0] if "-" in field else "close"
+    answer = as_user(nurse).post(page(row), {button: "1", field: "Chest pain came back twice last night."})
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Chest pain came back twice last night." in text
+    assert "closed this concern meanwhile" in text
+    assert reverse("report_concern", args=[person.pk]) in text

@@ -21,7 +21,7 @@ from haleward.exchange.calendar import minutes_of
 from haleward.render.booklet_week import dated_weeks
 from haleward.web.accounts.models import User
 from haleward.web.concerns.models import Concern
-from haleward.web.delivery import actions, links
+from haleward.web.delivery import actions
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.logs import all_logs, session_id_of, session_logs
 from haleward.web.delivery.models import LogEntry, SpecialDays
@@ -35,7 +35,7 @@ from haleward.web.team.demo import NUMBERS
 from haleward.web.team.protocol import protocol_of
 from haleward.wording import default_wording
 from tests.web.conftest import as_user, complete_record, finish
-from tests.web.log_entries import send
+from tests.web.log_entries import report, send
 
 pytestmark = pytest.mark.django_db
 SET = {"exercise_index": 0, "movement_id": "sit_to_stand", "set_number": 1}
@@ -67,16 +67,6 @@ def words_of(pdf: bytes) -> str:
 def days_of(token: str) -> dict[str, Any]:
     """What the log page knows, by day."""
     return {day["on"]: day for day in diary_data_of(token)["days"]}
-
-
-def report(person: Person, on: date, part_key: str, outcome: str = "as_planned", **more: Any) -> dict[str, Any]:
-    """A session told on its day, as the page writes it."""
-    now = datetime.combine(on, time(12), timezone.get_default_timezone())
-    data = {
-        "session_id": str(session_id_of(person, on, part_key)), "sheet_id": "diary", "plan_version": 1,
-        "part_key": part_key, "on": on.isoformat(), "outcome": outcome, "entered_at": now.isoformat(), "sets": [],
-    }  # fmt: skip
-    return {"entry_id": str(uuid4()), "kind": "report", "at": now.isoformat(), "data": data | more}
 
 
 # What is told
@@ -458,55 +448,6 @@ def test_whoever_helps_on_the_persons_own_link_says_so(token: str, longer: Progr
     address = reverse("me_tell_session", args=[token, today.isoformat(), "walk"])
     Client().post(address, {"id": str(uuid4()), "done": "as_planned", "helping": "1"})
     assert {log.part_key: log.origin for log in session_logs(longer.person)} == {"one": "carer", "walk": "carer"}
-
-
-# Helpers
-
-
-def carer(plan: ProgrammeVersion, *covers: str) -> str:
-    row = links.give_consent(
-        plan.person, carer_name="Jo", covers=list(covers), recorded_by=None, now=timezone.now()
-    )  # fmt: skip
-    return links.carer_token(row)
-
-
-PAGES = {"plan": ["me_days", "me_calendar"], "log": ["me_diary"], "progress": ["me_doing"]}
-
-
-@pytest.mark.parametrize("covered", PAGES)
-def test_a_helper_sees_what_the_consent_covers_and_nothing_else(covered: str, plan: ProgrammeVersion) -> None:
-    token = carer(plan, covered)
-    assert Client().get(reverse("me", args=[token])).status_code == 200
-    for what, names in PAGES.items():
-        for name in names:
-            status = Client().get(reverse(name, args=[token])).status_code
-            assert status == (200 if what == covered else 403), name
-    assert Client().get(reverse("me_carers", args=[token])).status_code == 403
-
-
-def test_what_a_helper_tells_is_labelled_and_needs_the_consent(plan: ProgrammeVersion) -> None:
-    entry = report(plan.person, timezone.localdate(), "one")
-    assert send(carer(plan, "plan"), [entry]).status_code == 422
-    assert send(carer(plan, "log"), [entry]).status_code == 200
-    assert session_logs(plan.person)[0].origin == "carer"
-
-
-def test_a_consent_is_given_and_stopped_by_the_person(token: str, plan: ProgrammeVersion) -> None:
-    address = reverse("me_carers", args=[token])
-    assert Client().post(address, {"carer_name": "Jo", "covers": []}).status_code == 422
-    Client().post(address, {"carer_name": "Jo", "covers": ["plan", "log"]})
-    row = plan.person.carers.get()
-    assert (row.covers, row.recorded_by) == (["plan", "log"], None)
-    helping = links.carer_token(row)
-    assert "You are helping Ana" in Client().get(reverse("me", args=[helping])).content.decode()
-    Client().post(address, {"stop": str(row.pk)})
-    assert Client().get(reverse("me", args=[helping])).status_code == 410
-    assert send(helping, [report(plan.person, timezone.localdate(), "one")]).status_code == 410
-
-
-def test_staff_who_record_a_consent_are_named(plan: ProgrammeVersion, nurse: User) -> None:
-    as_user(nurse).post(reverse("person_carers", args=[plan.person_id]), {"carer_name": "Jo", "covers": ["progress"]})
-    assert plan.person.carers.get().recorded_by == nurse
 
 
 # How I am doing

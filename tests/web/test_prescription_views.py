@@ -222,13 +222,30 @@ def test_the_lead_of_another_team_finds_nothing(outsider: User, lead: User, asse
 
 def test_the_lead_signs_and_the_version_is_fixed(lead: User, assessed: Person) -> None:
     row = drafted(assessed, lead)
-    assert as_user(lead).post(base(assessed) + "programme/signature/").status_code == 302
+    sent = {"digest": actions.digest_of(row)}
+    assert as_user(lead).post(base(assessed) + "programme/signature/", sent).status_code == 302
     row.refresh_from_db()
     assert row.signed_by == lead
     assert row.gate_at_signing["outcome"] == "go_ahead"
     plan = actions.programme_of(row)
     assert plan.signed_by == str(lead)
     assert plan.signed_on == timezone.localdate()
+
+
+def test_a_plan_that_was_changed_after_the_page_was_opened_is_not_signed(lead: User, assessed: Person) -> None:
+    row, client = drafted(assessed, lead), as_user(lead)
+    url = base(assessed) + "programme/"
+    seen = actions.digest_of(row)
+    assert seen in client.get(url).content.decode()
+    client.post(url + "one/0/removal/")  # in another window
+    answer = client.post(url + "signature/", {"digest": seen})
+    assert answer.status_code == 422
+    assert "the plan was changed after you opened this page" in answer.content.decode()
+    row.refresh_from_db()
+    assert row.signed_at is None
+    assert actions.digest_of(row) in answer.content.decode()  # the plan now on the screen can be signed
+    client.post(url + "signature/", {"digest": actions.digest_of(row)})
+    assert signed_of(assessed) == row
 
 
 def test_a_signed_version_cannot_change(lead: User, assessed: Person) -> None:
@@ -274,7 +291,8 @@ def test_check_first_needs_a_named_decision(lead: User, nurse: User, person: Per
     answer = client.post(url, {"decided_by": "", "decision_reason": ""})
     assert answer.status_code == 422
     assert signed_of(person) is None
-    client.post(url, {"decided_by": "Dr Reed, cardiologist", "decision_reason": "carries a spray"})
+    named = {"decided_by": "Dr Reed, cardiologist", "decision_reason": "carries a spray"}
+    client.post(url, named | {"digest": actions.digest_of(row)})
     row.refresh_from_db()
     assert row.signed_at is not None
     assert (row.decided_by, row.decision_reason) == ("Dr Reed, cardiologist", "carries a spray")
@@ -285,7 +303,7 @@ def test_not_today_cannot_be_signed_whoever_decides(lead: User, nurse: User, per
     record = complete_record(person, timezone.localdate())
     finish(person, replace(record, answers=record.answers | {"hf_worsening_signs": True}), nurse)
     row = drafted(person, lead)
-    sent = {"decided_by": "Dr Reed", "decision_reason": "fine"}
+    sent = {"decided_by": "Dr Reed", "decision_reason": "fine", "digest": actions.digest_of(row)}
     answer = as_user(lead).post(base(person) + "programme/signature/", sent)
     assert answer.status_code == 422
     assert "the gate says not today" in answer.content.decode()

@@ -27,8 +27,10 @@ HIGHEST_GRADE = 6
 FEWEST_WORDS_FOR_A_GRADE = 8
 LONGEST_CUE_S = 6
 EVERYDAY_LONG_WORDS = frozenset(
-    ("comfortable", "television", "operation", "everything", "exercises", "exercising", "diabetes", "emergency")
-    + ("january", "february")
+    (
+        *("comfortable", "television", "operation", "everything", "exercises", "exercising", "diabetes", "emergency"),
+        *("january", "february"),
+    )
 )
 FORBIDDEN = re.compile(
     r"\b(e\.?g|i\.?e|etc|approx|max|min|mins|secs?|reps?|BP|HR|GTN|ICD|RPE|MET|METs|GP|kg|bpm|cm|biceps|triceps|quads?"

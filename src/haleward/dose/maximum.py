@@ -55,7 +55,7 @@ def maximum_for(record: Record, *, policy: IntensityPolicy, today: date) -> Maxi
 
 
 def _why_peak_not_used(record: Record, policy: IntensityPolicy) -> str:
-    """A peak holds for the medicines it was measured on: none may have begun, ended or changed since, nor on that day."""
+    """A peak holds for the medicines it was measured on: none may have begun, ended or changed since or on its day."""
     if record.peak_bpm_on_medicines is None:
         return ""
     changes = [medicine.since for medicine in epoch_medicines(record, policy=policy)]

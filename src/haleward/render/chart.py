@@ -45,7 +45,7 @@ def drawn(chart: alt.TopLevelMixin, *, title: str, description: str) -> str:
     )  # fmt: skip
     text = PARTS_ROLES.sub("", vl_convert.vegalite_to_svg(styled.to_json()))
     words = f"<title>{escape(title)}</title><desc>{escape(description)}</desc>"
-    return re.sub(r"<svg ([^>]*)>", rf'<svg \1 role="img">{words}', text, count=1)
+    return re.sub(r"<svg ([^>]*)>", lambda found: f'<svg {found[1]} role="img">{words}', text, count=1)
 
 
 def load_chart(path: LoadPath, *, title: str, width_px: int = 340, height_px: int = 150) -> str:

@@ -29,7 +29,13 @@ from haleward.web.people.models import Person
 
 Parts = Mapping[str, Any]  # part of the form -> its values: a dictionary, or a list of dictionaries for rows
 
-HEART = ("peak_bpm_on_medicines", "peak_taken_on", "ischaemic_threshold_bpm", "clinician_ceiling_bpm", "clinician_ceiling_by")
+HEART = (
+    "peak_bpm_on_medicines",
+    "peak_taken_on",
+    "ischaemic_threshold_bpm",
+    "clinician_ceiling_bpm",
+    "clinician_ceiling_by",
+)
 DEVICE = tuple(field.name for field in fields(Device) if field.name != "kind")
 BAND = ("stiffness_n", "measured_on", "latex", "readings", "misfit", "latex_ok", "can_grip")
 KIT = tuple(field.name for field in fields(Kit) if field.name != "bands")

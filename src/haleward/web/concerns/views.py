@@ -33,11 +33,15 @@ def concerns(request: StaffRequest) -> HttpResponse:
     return render(request, "concerns/concerns.html", {"open": open_ones, "closed": closed})
 
 
+TYPED = ("call-text", "note-text", "hand-text", "what_was_done")  # what a colleague may have written meanwhile
+
+
 class _Handle:
     """The forms of one concern, bound to what was sent with its button."""
 
     def __init__(self, request: StaffRequest, row: Concern) -> None:
         self.row, self.user = row, request.user
+        self.typed = " ".join(text for name in TYPED if (text := request.POST.get(name, "").strip()))
         posted = request.POST if request.method == "POST" and not row.closed_at else None
         self.button = next((name for name in ("take", "call", "note", "hand_over") if name in (posted or {})), "close")
         bound = {name: posted if self.button == name else None for name in ("call", "note", "hand_over", "close")}
@@ -78,12 +82,16 @@ def concern(request: StaffRequest, concern_id: int) -> HttpResponse:
             done = handle.act()
         except HalewardError as refusal:
             messages.warning(request, str(refusal))
-            return redirect("concern", concern_id=row.pk)
+            if not handle.typed:
+                return redirect("concern", concern_id=row.pk)
+            row.refresh_from_db()
         if done:
             messages.success(request, done)
             return redirect("concerns") if handle.button == "close" else redirect("concern", concern_id=row.pk)
     due = waiting(row, openings_of(row.person), now=timezone.now())
-    context = {"concern": row, "due": due, "handle": handle, "steps": row.steps.select_related("by", "to_user")}
+    unkept = handle.typed if row.closed_at else ""
+    steps = row.steps.select_related("by", "to_user")
+    context = {"concern": row, "due": due, "handle": handle, "unkept": unkept, "steps": steps}
     return render(request, "concerns/concern.html", context, status=422 if request.method == "POST" else 200)
 
 

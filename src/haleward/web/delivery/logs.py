@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -26,9 +26,20 @@ def session_id_of(person: Person, day: date, part_key: str) -> UUID:
 
 
 def plain_entry(row: LogEntry, session_id: UUID | None = None) -> dict[str, Any]:
-    """An entry in the log format (docs/session_log_format.md), at the time put right."""
+    """An entry in the log format (docs/session_log_format.md), at the time put right, in the service's own time zone.
+
+    The domain takes the day from it, so a session early in the morning belongs to the day on the person's own clock.
+    """
     data = row.data if session_id is None else row.data | {"session_id": str(session_id)}
-    return {"entry_id": str(row.entry_id), "kind": row.kind, "at": row.true_at.isoformat(), "data": data}
+    if "entered_at" in data:  # told by the same clock as the rest: a clock that is ahead outranks no later word
+        told_at = datetime.fromisoformat(data["entered_at"]) + (row.true_at - row.happened_at)
+        data = data | {"entered_at": told_at.isoformat()}
+    return {
+        "entry_id": str(row.entry_id),
+        "kind": row.kind,
+        "at": timezone.localtime(row.true_at).isoformat(),
+        "data": data,
+    }
 
 
 def log_of(rows: Iterable[LogEntry], session_id: UUID | None = None) -> SessionLog:

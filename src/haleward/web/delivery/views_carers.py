@@ -27,7 +27,7 @@ TEXTS = ("carer_heading", "carer_intro", "carer_give", "carer_stop", "carer_none
 @covering("")
 def carers(request: HttpRequest, holder: Holder, *, token: str) -> HttpResponse:
     """The person's own page: who helps, what they may see, and the button that stops it."""
-    if holder.origin == "carer":
+    if holder.origin != "person":  # neither a helper nor staff who run a session gives consent in the person's name
         return not_covered(request, holder, token)
     form = _form(holder.person, request)
     done = _answer(request, form, holder.person, None)

@@ -24,9 +24,9 @@ from haleward.web.prescription.edits import with_gaps
 from haleward.web.prescription.ground import Ground, ground_of, needed_ground
 from haleward.web.prescription.models import CheckOfDay, ProgrammeVersion, draft_of, signed_of
 from haleward.web.prescription.proposals import proposals_now, renew_proposals
-from haleward.web.prescription.signing import Decision, content_of, programme_of, sign
+from haleward.web.prescription.signing import Decision, content_of, digest_of, programme_of, sign
 
-__all__ = ["Decision", "programme_of", "renew_proposals", "sign"]
+__all__ = ["Decision", "digest_of", "programme_of", "renew_proposals", "sign"]
 
 
 @transaction.atomic

@@ -21,6 +21,7 @@ from haleward.web.prescription.edits import dosed
 from haleward.web.prescription.ground import Ground
 from haleward.web.prescription.shown import kit_load
 from haleward.web.project.templatetags.show import posture
+from haleward.web.team import protocol as in_force
 
 READINGS = {"hr_rest": "resting_bpm", "sbp_rest": "systolic_mmhg", "dbp_rest": "diastolic_mmhg"}
 
@@ -160,15 +161,24 @@ def _days(label: str) -> forms.MultipleChoiceField:
 
 
 class SignForm(forms.Form):
-    """Who decided, where the gate says "check first"."""
+    """Who decided, where the gate says "check first"; and the plan that was on the screen."""
 
+    digest = forms.CharField(widget=forms.HiddenInput, required=False)
     decided_by = forms.CharField(label="Who decided that the person may start (name and role)", max_length=120)
     decision_reason = forms.CharField(label="Why", max_length=500, widget=forms.Textarea(attrs={"rows": 3}))
 
-    def __init__(self, *args: Any, needed: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, needed: bool, digest: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.shown_digest, self.fields["digest"].initial = digest, digest
         if not needed:
-            self.fields.clear()
+            del self.fields["decided_by"], self.fields["decision_reason"]
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a plan that is no longer the one that was read."""
+        if self.cleaned_data.get("digest") != self.shown_digest:
+            self.data = {**self.data.dict(), "digest": self.shown_digest}  # what is shown next is what is signed next
+            raise forms.ValidationError(in_force.wording().template("sign_other"))
+        return self.cleaned_data
 
 
 class ReasonForm(forms.Form):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -29,6 +31,11 @@ class Decision:
     def made(self) -> bool:
         """Whether somebody is named with a reason."""
         return bool(self.by and self.reason)
+
+
+def digest_of(row: ProgrammeVersion) -> str:
+    """A mark of the plan as it stands, so that nobody signs another than the one they read."""
+    return hashlib.sha256(json.dumps(row.programme, sort_keys=True).encode()).hexdigest()[:24]
 
 
 def programme_of(row: ProgrammeVersion) -> Programme:

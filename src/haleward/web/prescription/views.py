@@ -103,7 +103,7 @@ def programme_context(
             "gate": gate_shown(gate, ground.protocol),
             "days_form": DaysForm(programme=plan),
             "add_form": add_form(plan, ground),
-            "sign_form": SignForm(needed=gate.outcome == "check_first"),
+            "sign_form": SignForm(needed=gate.outcome == "check_first", digest=actions.digest_of(row)),
             "anchors": anchors_of(ground.protocol),
         }
     return context | forms
@@ -146,7 +146,8 @@ def _days(request: StaffRequest, person_id: UUID) -> HttpResponse:
 @require_POST
 def _signature(request: StaffRequest, person_id: UUID) -> HttpResponse:
     person, row, ground = editable(request, person_id)
-    form = SignForm(request.POST, needed=ground.prescription.gate.outcome == "check_first")
+    needed = ground.prescription.gate.outcome == "check_first"
+    form = SignForm(request.POST, needed=needed, digest=actions.digest_of(row))
     if not form.is_valid():
         context = programme_context(person, row, ground, request, sign_form=form)
         return render(request, "prescription/programme.html", context, status=422)

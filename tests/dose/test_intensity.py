@@ -114,6 +114,14 @@ def test_heart_rate_is_not_used_and_the_reason_is_said(record: Record, reason: s
     assert (found.effort_low, found.effort_high) == (2, 4)
 
 
+def test_a_pulse_that_the_nerves_do_not_guide_sets_no_range() -> None:
+    assert intensity_of(WELL, autonomic_neuropathy=False).low_bpm is not None
+    found = intensity_of(WELL, autonomic_neuropathy=True)
+    assert (found.low_bpm, found.not_usable_reason) == (None, "your pulse does not show how hard you work")
+    older = with_policy(not_usable_facts=None)  # a protocol from before there was such a list
+    assert intensity_of(WELL, older, autonomic_neuropathy=True).low_bpm is not None
+
+
 def test_a_reading_is_valid_up_to_its_last_day_and_not_after() -> None:
     days = PROTOCOL.policies.intensity.reading_valid_days
     last = replace(WELL, resting_heart_rate=HeartRate(60, TODAY - timedelta(days=days)))

@@ -140,6 +140,28 @@ def test_heart_failure_or_not_knowing_of_it_walks_in_short_bouts(answer: bool | 
     assert walking.bouts == bouts
 
 
+@pytest.mark.parametrize(
+    ("answers", "bouts"),
+    [
+        ({"lvef_pct": 39}, 2),
+        ({"nyha": 3}, 2),
+        ({"lvef_pct": 40}, 1),
+        ({"lvef_pct": 40, "nyha": 2}, 1),
+        ({}, 1),  # not recorded: the gate asks
+    ],
+)
+def test_a_weak_heart_walks_in_short_bouts_by_the_rule_of_the_protocol(answers: dict[str, float], bouts: int) -> None:
+    facts = {**facts_of(WELL, today=TODAY), **answers}
+    made = prescription_of(WELL)
+    walking = walking_for(WELL, made, facts, taken=(), protocol=PROTOCOL, library=LIBRARY)
+    assert walking.bouts == bouts
+    assert ("R113" in walking.rule_ids) is (bouts == 2)
+    assert ("Ejection fraction below 40%" in walking.reasons[0]) is (bouts == 2)
+    dose = replace(POLICY, short_bouts_rule=None)  # a protocol from before there was such a setting
+    older = replace(PROTOCOL, policies=replace(PROTOCOL.policies, dose=dose))
+    assert walking_for(WELL, made, facts, taken=(), protocol=older, library=LIBRARY).bouts == 1
+
+
 def test_a_person_placed_seated_marches_in_a_chair() -> None:
     prescription = prescription_of(WELL)
     seated = replace(prescription, placement=replace(prescription.placement, posture="seated"))

@@ -322,6 +322,14 @@ UNSOUND = {
         ('sternum_rule = "R090"', 'sternum_rule = "R290"'),
         ["(dose.sternum_rule) names R290, but there is no such rule for this jurisdiction"],
     ),
+    "the rule on short bouts is not there": (
+        ('short_bouts_rule = "R113"', 'short_bouts_rule = "R313"'),
+        ["(dose.short_bouts_rule) names R313, but there is no such rule for this jurisdiction"],
+    ),
+    "an answer has no words as a reason against heart rate": (
+        ('not_usable_facts = ["autonomic_neuropathy"]', 'not_usable_facts = ["neuropathy_foot"]'),
+        ['(intensity.not_usable_facts) names "neuropathy_foot", which is not one of autonomic_neuropathy'],
+    ),
     "a need can never arise": (
         (
             '[{input = "insulin_or_su", is = true}, {input = "glucose_mmol", over = 15.0, unit = "mmol/L"}]}},',

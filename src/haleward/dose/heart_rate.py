@@ -70,6 +70,9 @@ def _never(record: Record, facts: Facts, policy: IntensityPolicy) -> str:
             return words(f"hr_event_{event.kind}")
     if record.device is not None and record.device.kind in policy.not_usable_devices:
         return words("hr_device_lvad" if record.device.kind == "lvad" else "hr_device_pacing")
+    for name in policy.not_usable_facts or ():
+        if facts.get(name) is True:
+            return words(f"hr_fact_{name}")
     return ""
 
 

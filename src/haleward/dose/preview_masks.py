@@ -107,13 +107,19 @@ def dose_mask(old: Protocol, new: Protocol, crowd: Crowd) -> Flags:
         return np.ones(len(crowd.columns), np.bool_)
     mask = none_of(crowd)
     blank = Columns(crowd.facts, blank=OF_THE_MOVEMENT)
-    rules = (resistance_rules(old), resistance_rules(new))
+    rules = (_rules_of_a_dose(old), _rules_of_a_dose(new))
     for before, after in _pairs(*rules):
         if _rules_alike(before, after):
             continue
         for columns in (crowd.columns, blank):
             mask |= ~_resistance_settled(before, after, columns)
     return mask
+
+
+def _rules_of_a_dose(protocol: Protocol) -> tuple[Rule, ...]:
+    """The resistance rules, and the rule that asks for short bouts of walking."""
+    bouts = tuple(rule for rule in protocol.rules if rule.id == protocol.policies.dose.short_bouts_rule)
+    return (*resistance_rules(protocol), *bouts)
 
 
 def _rules_alike(was: Rule | None, now: Rule | None) -> bool:

@@ -18,6 +18,7 @@ from haleward.formula import Range, find
 from haleward.movement.library import Library
 from haleward.physiology.metabolic import WALKING_SPEED, walking_speed_m_per_min_acsm
 from haleward.record import Posture, Record, Restriction
+from haleward.safety.conditions import evaluate
 from haleward.safety.policy import DosePolicy
 from haleward.safety.protocol import Protocol
 from haleward.units import km_per_h_from_m_per_min, likely
@@ -67,7 +68,7 @@ def walking_for(
     """
     policy, posture, today = protocol.policies.dose, prescription.placement.posture, prescription.made_on
     movement_id, against, left = aerobic_movement(posture, record, today=today, library=library, policy=policy)
-    short, why_minutes = _short_bouts(prescription, facts, policy)
+    short, why_minutes, rule_ids = _short_bouts(prescription, facts, protocol)
     days, why_days = _walking_days(record, taken, policy)
     if not left:
         days, why_days = (), []
@@ -83,7 +84,7 @@ def walking_for(
         rest_minutes=policy.walking_rest_minutes if bouts > 1 else 0,
         pace_km_per_h=pace.value if pace else None,
         reasons=tuple(why for why in (why_minutes, *why_days, *why_not, why_pace) if why),
-        rule_ids=("dose.walking_minutes_low_capacity" if short else "dose.walking_minutes",),
+        rule_ids=("dose.walking_minutes_low_capacity" if short else "dose.walking_minutes", *rule_ids),
         movement_id=movement_id,
         posture=posture,
         pace=pace,
@@ -104,20 +105,25 @@ def day_names(days: tuple[str, ...]) -> str:
 
 
 def _short_bouts(
-    prescription: Prescription, facts: Mapping[str, bool | float | str], policy: DosePolicy
-) -> tuple[bool, str]:
+    prescription: Prescription, facts: Mapping[str, bool | float | str], protocol: Protocol
+) -> tuple[bool, str, tuple[str, ...]]:
+    """Whether to walk in short bouts, why, and the rule of the protocol that asks for them."""
+    policy = protocol.policies.dose
     bout = {"bout_minutes": policy.walking_bout_minutes_low_capacity}
     capacity = prescription.capacity
     if not isinstance(capacity, Capacity):
-        return True, words("why_walk_no_capacity", reason=capacity.reason, **bout)
+        return True, words("why_walk_no_capacity", reason=capacity.reason, **bout), ()
     met = capacity.energy_met.value
     told = likely(replace(capacity.energy_met, value=floor(10 * met) / 10))  # 4.96 never reads as "5, under 5"
     if met < policy.low_capacity_met:
-        return True, words("why_walk_low", capacity=told, limit=policy.low_capacity_met, **bout)
+        return True, words("why_walk_low", capacity=told, limit=policy.low_capacity_met, **bout), ()
+    rule = next((one for one in protocol.rules if one.id == policy.short_bouts_rule), None)
+    if rule is not None and evaluate(rule.condition, facts) is True:
+        return True, words("why_walk_rule", rule_text=rule.wording, rule_id=rule.id, **bout), (rule.id,)
     failure = facts.get("chf_present")
     if failure is not False:
-        return True, words("why_walk_failure_unknown" if failure is None else "why_walk_failure", **bout)
-    return False, words("why_walk_minutes", minutes=policy.walking_minutes, capacity=told)
+        return True, words("why_walk_failure_unknown" if failure is None else "why_walk_failure", **bout), ()
+    return False, words("why_walk_minutes", minutes=policy.walking_minutes, capacity=told), ()
 
 
 def _walking_days(record: Record, taken: tuple[str, ...], policy: DosePolicy) -> tuple[tuple[str, ...], list[str]]:

@@ -13,6 +13,7 @@ from haleward.record import DeviceKind, DrugClass, EventType, Rhythm
 from haleward.safety.edits_fields import Keeps
 from haleward.safety.inputs import default_inputs
 from haleward.safety.parts import CONCERN_LEVELS, RULE_LEVELS, URGENCIES, Band, Effect, Jurisdiction, Stage
+from haleward.safety.policy import NOT_USABLE_FACTS
 from haleward.wording import default_wording
 
 _KEEPS: Mapping[str, Keeps] = {
@@ -73,6 +74,7 @@ def _choices() -> dict[str, tuple[str, ...]]:
         "intensity/prediction_not_with": get_args(DrugClass),
         "intensity/epoch_medicines": get_args(DrugClass),
         "intensity/not_usable_rhythms": get_args(Rhythm),
+        "intensity/not_usable_facts": NOT_USABLE_FACTS,
         "intensity/not_usable_events": get_args(EventType),
         "intensity/not_usable_devices": get_args(DeviceKind),
         "intensity/detecting_devices": get_args(DeviceKind),

@@ -102,8 +102,9 @@ def retire_rule(text: str, gone: Retirement) -> str:
     if not found:
         raise Inconsistent(texts("edit_wording")["retire_unknown"].format(id=gone.rule_id))
     dose = values.get("dose")
-    if isinstance(dose, dict) and dose.get("sternum_rule") == gone.rule_id:
-        raise Inconsistent(texts("edit_wording")["retire_sternum"].format(id=gone.rule_id))
+    for key, told in (("sternum_rule", "retire_sternum"), ("short_bouts_rule", "retire_short_bouts")):
+        if isinstance(dose, dict) and dose.get(key) == gone.rule_id:
+            raise Inconsistent(texts("edit_wording")[told].format(id=gone.rule_id))
     lines = text.split("\n")
     first = key_lines(text)[("rule", found[0])] - 1
     last = _last_line(lines, text, "rule", found[0])

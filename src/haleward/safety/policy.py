@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+NOT_USABLE_FACTS = ("autonomic_neuropathy",)  # those there are words for
+
 
 @dataclass(frozen=True)
 class IntensityPolicy:
@@ -35,6 +37,7 @@ class IntensityPolicy:
     capacity_method: str  # registered formula that turns the walk into oxygen uptake
     shuttle_method: str
     source: str
+    not_usable_facts: tuple[str, ...] | None = None  # answers of "yes" under which the heart rate is no guide
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,7 @@ class DosePolicy:
     week_moves_for: tuple[str, ...] | None = None  # of "ill", "away", "part_day": a session moves to another own day
     short_frame_minutes: int | None = None  # warm-up and cool-down on a day with little time
     short_movements_least: int | None = None  # a part with fewer that fit is not done on such a day
+    short_bouts_rule: str | None = None  # while it fires, walking is done in short bouts
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from haleward.physiology.tables import rows
 from haleward.record import DeviceKind, DrugClass, EventType, Rhythm
 from haleward.safety.analysis.finding import Finding
 from haleward.safety.conditions import COMPARISONS, leaves
+from haleward.safety.policy import NOT_USABLE_FACTS
 from haleward.safety.protocol import Protocol
 
 _SCALES = {"0-10": (0.0, 10.0), "6-20": (6.0, 20.0)}
@@ -63,6 +64,7 @@ _CODES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("intensity", "epoch_medicines", get_args(DrugClass)),
     ("intensity", "not_usable_rhythms", get_args(Rhythm)),
     ("intensity", "not_usable_events", get_args(EventType)),
+    ("intensity", "not_usable_facts", NOT_USABLE_FACTS),
     ("intensity", "not_usable_devices", get_args(DeviceKind)),
     ("intensity", "detecting_devices", get_args(DeviceKind)),
     ("progression", "raise_order", ("repetitions", "sets", "load", "posture")),
@@ -139,9 +141,14 @@ def _codes(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
 
 def _rule_ids(protocol: Protocol) -> Iterator[Finding]:
     dose, known = protocol.policies.dose, {rule.id for rule in protocol.rules}
-    for key, ids in (("upper_body_rules", dose.upper_body_rules), ("sternum_rule", (dose.sternum_rule,))):
+    named = {
+        "upper_body_rules": dose.upper_body_rules,
+        "sternum_rule": (dose.sternum_rule,),
+        "short_bouts_rule": (dose.short_bouts_rule,),
+    }
+    for key, ids in named.items():
         for rule_id in ids:
-            if rule_id not in known:
+            if rule_id is not None and rule_id not in known:
                 yield _policy(
                     "dose",
                     key,

@@ -41,7 +41,8 @@ def page(record=PLAIN, *, plan=SHORT, part="one", service=SERVICE, **more):
 
 def data_of(html):
     data = json.loads(re.search(r'id="data">(.*?)</script>', html, re.DOTALL).group(1))
-    return {**data, "sheet": unpack(data["sheet"]), "figures": [unpack(each) for each in data["figures"]]}
+    unfolded = {name: unpack(data[name]) for name in ("sheet", "topics")}
+    return {**data, **unfolded, "figures": [unpack(each) for each in data["figures"]]}
 
 
 def test_it_works():

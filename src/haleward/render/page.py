@@ -148,6 +148,7 @@ def _page_data(
         "gate": plain_gate(rules, needs, facts, day_cautions(record, asked, protocol=protocol, today=today)),
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         **said,
+        "topics": pack(said["topics"]),
         "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values),
     }
 

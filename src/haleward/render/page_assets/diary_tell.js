@@ -26,7 +26,8 @@ const movementCard = (context, index, exercise) => {
     if (sets.value === null && count?.value == null && hardAt === null && !change) return [];
     const done = sets.value ?? exercise.sets;
     const repetitions = count ? count.value ?? (sets.value === null ? null : exercise.repetitions) : exercise.repetitions;
-    const hardIn = (number) => (number === done - 1 && hardAt !== null ? { hard_at: Math.min(hardAt, repetitions ?? hardAt) } : {});
+    const gotHard = hardAt !== null && repetitions !== 0; // a set without a repetition got hard at none
+    const hardIn = (number) => (number === done - 1 && gotHard ? { hard_at: Math.min(hardAt, repetitions ?? hardAt) } : {});
     return Array.from({ length: Math.max(done, exercise.sets) }, (_, number) => ({
       exercise_index: index,
       movement_id: exercise.movement_id,
@@ -37,11 +38,21 @@ const movementCard = (context, index, exercise) => {
   return { element, told };
 };
 
+const MOST_MINUTES = 300;
+
 const walkCard = (context, exercise) => {
   const { words } = context;
-  const box = el("input", { type: "number", min: "0", max: "300", inputmode: "numeric", id: "minutes", class: "number" });
-  const element = el("div", {}, el("p", {}, el("label", { for: "minutes" }, words("diary_minutes"))), box);
-  return { element, told: () => (Number.isFinite(box.valueAsNumber) ? walkSets(exercise, box.valueAsNumber) : []) };
+  const box = el("input", { type: "number", min: "0", max: String(MOST_MINUTES), inputmode: "numeric", id: "minutes", class: "number", "aria-describedby": "minutes-fault" });
+  const fault = el("p", { class: "stop", id: "minutes-fault", role: "alert", hidden: true }, words("diary_minutes_range", { highest: MOST_MINUTES }));
+  const element = el("div", {}, el("p", {}, el("label", { for: "minutes" }, words("diary_minutes"))), box, fault);
+  const check = () => {
+    const minutes = box.valueAsNumber;
+    const blank = box.value === "" && !box.validity.badInput;
+    fault.hidden = blank || (minutes >= 0 && minutes <= MOST_MINUTES);
+    if (!fault.hidden) box.focus();
+    return fault.hidden;
+  };
+  return { element, check, told: () => (Number.isFinite(box.valueAsNumber) ? walkSets(exercise, box.valueAsNumber) : []) };
 };
 
 /** Part of it: what was done of each movement, or how long the walk was. */
@@ -51,6 +62,7 @@ export function partScreen(context, { session }) {
   const walks = session.part_key === "walk";
   const cards = walks ? [walkCard(context, exercises[0])] : placesOf(context, session).map((place) => movementCard(context, place, exercises[place]));
   const save = () => {
+    if (!cards.every((card) => card.check?.() ?? true)) return;
     context.tell(session, "part", { sets: cards.flatMap((card) => card.told()) });
     context.open("saved", { session, outcome: "part" });
   };

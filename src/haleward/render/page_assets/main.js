@@ -17,7 +17,7 @@ import { linesScreen, setupScreen } from "./setup.js";
 import { makeSpriteVoice } from "./sprite.js";
 import { makeSpokenVoice } from "./spoken.js";
 import { openStore } from "./store.js";
-import { showUnsent } from "./unsent.js";
+import { makeNotSent, showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
 import { wireView } from "./view.js";
 import { keepAwake } from "./wake.js";
@@ -84,11 +84,6 @@ const makeLogBox = (words, outbox, postUrl) => () => {
     button(words("file_log_save"), async () => saveText(await outbox.text())), button(words("file_log_copy"), copy), told);
 };
 
-const makeNotSent = (data) => () => {
-  const lines = data.topics["message not sent"] ?? [];
-  return el("ul", { class: "safety", id: "not-sent", hidden: Boolean(data.post_url) }, lines.map(([, text]) => el("li", { class: "urgent" }, text)));
-};
-
 const wireBars = (context, flow) => {
   const { words, voice } = context;
   const sound = document.getElementById("sound");
@@ -140,7 +135,7 @@ const rememberSound = (on) => {
 
 const start = async () => {
   const folded = JSON.parse(document.getElementById("data").textContent);
-  const data = { ...folded, sheet: unpack(folded.sheet) };
+  const data = { ...folded, sheet: unpack(folded.sheet), topics: unpack(folded.topics) };
   for (const block of data.sheet.blocks) for (const cue of block.cues) cue.start_ms += block.start_ms;
   const words = makeWords(data.words);
   const { store, kept } = await openStore();

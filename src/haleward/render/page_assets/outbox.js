@@ -1,19 +1,45 @@
 // Sends what the log holds, again and again until the server has each entry. An entry keeps its id, so it counts once.
 
 export const LOG_FORMAT = "haleward-log/1";
+const PORTION = 200;
 
 const bare = ({ sent, scope, ...entry }) => entry;
 
+/** What must not wait behind anything else: a symptom, soreness, a check that stopped the session, a worry. */
+const pressing = ({ kind, data }) =>
+  Number(["unwell", "sore"].includes(kind) || (kind === "check" && data.outcome !== "go_ahead") || Boolean(data.worried));
+
 /**
  * The outbox of one page. `scope` is the person: on a shared device nobody sends or saves another's entries.
- * `changed(unsentCount)` is called whenever the number of unsent entries may have changed.
+ * `changed(unsentCount, { refused, lost })` is called whenever these may have changed: `refused` entries cannot be
+ * taken in by the server as they are; `lost`: the device's store failed, and the page alone keeps what is new.
  */
 export function makeOutbox({ store, scope, postUrl, token, changed }) {
+  const held = new Map(); // what the store has not taken yet
+  const refused = new Set(); // asked again when the page is opened anew
+  let lost = false;
   let sending = false;
   let again = false;
 
-  const own = async () => (await store.all()).filter((entry) => entry.scope === scope);
-  const unsent = async () => (await own()).filter((entry) => !entry.sent);
+  const orLost = async (work, otherwise) => {
+    try {
+      return await work();
+    } catch (error) {
+      if (!(error instanceof DOMException)) throw error;
+      lost = true;
+      return otherwise;
+    }
+  };
+  const keep = async (entry) => {
+    held.set(entry.entry_id, entry);
+    if (await orLost(async () => [await store.put(entry)])) held.delete(entry.entry_id);
+  };
+  const own = async () => {
+    const entries = [...(await orLost(() => store.all(), [])), ...held.values()];
+    return [...new Map(entries.map((entry) => [entry.entry_id, entry])).values()].filter((entry) => entry.scope === scope);
+  };
+  const unsent = async () => (await own()).filter((entry) => !entry.sent && !refused.has(entry.entry_id));
+  const tell = async () => changed((await unsent()).length, { refused: refused.size, lost });
 
   const post = async (entries) => {
     const response = await fetch(postUrl, {
@@ -22,8 +48,16 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
       body: JSON.stringify({ format: LOG_FORMAT, sent_at: new Date().toISOString(), entries: entries.map(bare) }),
       credentials: "same-origin",
     });
-    if (!response.ok) return [];
-    return (await response.json()).stored ?? [];
+    return response.ok || response.status === 422 ? { status: response.status, ...(await response.json()) } : {};
+  };
+
+  /** One portion. Where the server cannot say which entry is at fault, each goes by itself. */
+  const send = async (entries) => {
+    const answer = await post(entries);
+    const stored = new Set(answer.stored);
+    for (const entry of entries.filter((one) => stored.has(one.entry_id))) await keep({ ...entry, sent: true });
+    for (const { entry_id: id } of answer.refused ?? []) refused.add(id);
+    if (answer.status === 422 && !answer.refused && entries.length > 1) for (const one of entries) await send([one]);
   };
 
   const flush = async () => {
@@ -34,14 +68,13 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
     }
     sending = true;
     try {
-      const entries = await unsent();
-      const stored = entries.length ? new Set(await post(entries)) : new Set();
-      for (const entry of entries.filter((one) => stored.has(one.entry_id))) await store.put({ ...entry, sent: true });
+      const entries = (await unsent()).sort((one, other) => pressing(other) - pressing(one));
+      for (let first = 0; first < entries.length; first += PORTION) await send(entries.slice(first, first + PORTION));
     } catch (error) {
       if (!(error instanceof TypeError) && !(error instanceof SyntaxError)) throw error;
     } finally {
       sending = false;
-      changed((await unsent()).length);
+      await tell();
     }
     if (again) {
       again = false;
@@ -51,10 +84,10 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
 
   return {
     flush,
-    count: async () => changed((await unsent()).length),
+    own,
     add: async (entry) => {
-      await store.put({ ...entry, scope, sent: false });
-      changed((await unsent()).length);
+      await keep({ ...entry, scope, sent: false });
+      await tell();
       await flush();
     },
     text: async () => JSON.stringify({ format: LOG_FORMAT, entries: (await own()).map(bare) }, null, 2),

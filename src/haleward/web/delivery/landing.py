@@ -31,8 +31,8 @@ HEADINGS = (
     "doing_link", "carer_link", "unwell_button", "diary_walk_name",
 )  # fmt: skip
 ON_PAGE = (
-    "unsent_note_one", "unsent_notes", "unsent_keep", "sent_all", "diary_state_as_planned", "diary_state_part",
-    "diary_state_not_done",
+    "unsent_note_one", "unsent_notes", "unsent_keep", "unsent_refused", "sent_all", "diary_state_as_planned",
+    "diary_state_part", "diary_state_not_done",
 )  # fmt: skip
 DAYS_KEPT = 14  # a kept page shows the right day for so long without a network
 

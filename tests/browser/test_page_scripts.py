@@ -1,0 +1,164 @@
+"""The scripts of the pages by themselves, in one browser page: what must hold when storage or server say no."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, Route
+
+from haleward.render.page_bundle import ASSETS
+
+pytestmark = pytest.mark.browser
+
+ADDRESS = "http://scripts.test/"
+
+# A store of entries and a server that refuses what it is told to; `call` makes an outbox of them.
+WORKBENCH = """
+globalThis.bench = async ({ entries = [], faulty = [], named = true, full = false }) => {
+  const { makeOutbox } = await import("/outbox.js");
+  const kept = new Map(entries.map((one) => [one.entry_id, { scope: "p", sent: false, ...one }]));
+  const no = () => { throw new DOMException("The connection was lost.", "UnknownError"); };
+  const store = full ? { put: async () => no(), all: async () => no() }
+    : { put: async (one) => kept.set(one.entry_id, one), all: async () => [...kept.values()] };
+  const posts = [], told = [];
+  globalThis.fetch = async (_, { body }) => {
+    const ids = JSON.parse(body).entries.map((one) => one.entry_id);
+    posts.push(ids);
+    const refused = ids.filter((id) => faulty.includes(id)).map((id) => ({ entry_id: id, fault: "It is faulty." }));
+    const all = !named && refused.length;
+    const stored = all ? [] : ids.filter((id) => !faulty.includes(id));
+    const ok = stored.length > 0;
+    return { ok, status: ok ? 200 : 422, json: async () => (named ? { stored, refused } : { stored }) };
+  };
+  const changed = (count, more) => told.push([count, more]);
+  const outbox = makeOutbox({ store, scope: "p", postUrl: "/log", token: "t", changed });
+  return { outbox, posts, told, kept };
+};
+// What a screen of the log is drawn with: one part, and what is told of it.
+globalThis.telling = (key, exercise, told) => {
+  document.body.innerHTML = '<main id="screen"></main>';
+  const parts = { [key]: { name: key, exercises: [exercise] } };
+  const tell = (_session, _outcome, { sets }) => told.push(sets);
+  return { words: (name) => name, today: () => "2026-03-02", data: { parts }, tell, open: () => {} };
+};
+"""
+
+
+def answer(route: Route) -> None:
+    name = route.request.url.removeprefix(ADDRESS)
+    if not name:
+        route.fulfill(body="<!doctype html><html lang=en><title>Scripts</title>", content_type="text/html")
+    else:
+        route.fulfill(path=ASSETS / name, content_type="text/javascript")
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser) -> Iterator[Page]:
+    opened = browser.new_page()
+    opened.route("**/*", answer)
+    opened.goto(ADDRESS)
+    opened.evaluate(f"() => {{ {WORKBENCH} }}")
+    yield opened
+    opened.close()
+
+
+def entry(name: str, kind: str = "set", **data: Any) -> dict[str, Any]:
+    return {"entry_id": name, "kind": kind, "data": data}
+
+
+def test_a_symptom_is_sent_first_and_all_go_in_portions(page: Page) -> None:
+    sets = [entry(f"set {number}") for number in range(450)]
+    entries = [*sets, entry("pain", "unwell"), entry("stop", "check", outcome="not_today")]
+    posts = page.evaluate(
+        """async (entries) => {
+          const { outbox, posts } = await bench({ entries });
+          await outbox.flush();
+          return posts;
+        }""",
+        entries,
+    )
+    assert [len(one) for one in posts] == [200, 200, 52]
+    assert posts[0][:2] == ["pain", "stop"]
+
+
+def test_a_refused_entry_stays_and_is_told_while_the_others_are_stored(page: Page) -> None:
+    posts, told, kept = page.evaluate(
+        """async (entries) => {
+          const { outbox, posts, told, kept } = await bench({ entries, faulty: ["walk"] });
+          await outbox.flush();
+          await outbox.flush();
+          return [posts, told, [...kept.values()]];
+        }""",
+        [entry("walk", "report"), entry("pain", "unwell")],
+    )
+    assert posts == [["pain", "walk"]]
+    assert told[-1] == [0, {"refused": 1, "lost": False}]
+    assert {one["entry_id"]: one["sent"] for one in kept} == {"walk": False, "pain": True}
+
+
+def test_where_the_server_names_no_entry_each_goes_by_itself(page: Page) -> None:
+    posts, told = page.evaluate(
+        """async (entries) => {
+          const { outbox, posts, told } = await bench({ entries, faulty: ["walk"], named: false });
+          await outbox.flush();
+          return [posts, told];
+        }""",
+        [entry("walk", "report"), entry("pain", "unwell")],
+    )
+    assert posts == [["pain", "walk"], ["pain"], ["walk"]]
+    assert told[-1][0] == 1
+
+
+def test_an_entry_that_the_device_cannot_keep_is_sent_and_the_person_is_told(page: Page) -> None:
+    posts, told = page.evaluate(
+        """async (one) => {
+          const { outbox, posts, told } = await bench({ full: true });
+          await outbox.add(one);
+          await outbox.flush();
+          return [posts, told];
+        }""",
+        entry("pain", "unwell"),
+    )
+    assert posts == [["pain"]]
+    assert told[0] == [1, {"refused": 0, "lost": True}]
+    assert told[-1] == [0, {"refused": 0, "lost": True}]
+
+
+def test_no_walk_is_told_with_more_minutes_than_can_be_stored(page: Page) -> None:
+    told = page.evaluate(
+        """async () => {
+          const { partScreen } = await import("/diary_tell.js");
+          const told = [];
+          const context = telling("walk", { movement_id: "walking", sets: 2, minutes: 10 }, told);
+          partScreen(context, { session: { part_key: "walk", on: "2026-03-02" } });
+          for (const minutes of ["5000", "-1", "301", "25"]) {
+            document.getElementById("minutes").value = minutes;
+            document.querySelector("[data-main]").click();
+            told.push(document.getElementById("minutes-fault").hidden);
+          }
+          return told;
+        }"""
+    )
+    *faults, walked, shown = told
+    assert faults == [False, False, False]
+    assert [one["minutes"] for one in walked] == [10, 15]
+    assert shown
+
+
+def test_a_set_without_a_repetition_is_never_told_as_getting_hard(page: Page) -> None:
+    (sets,) = page.evaluate(
+        """async () => {
+          const { partScreen } = await import("/diary_tell.js");
+          const told = [];
+          const stand = { movement_id: "stand", title: "Stand", sets: 1, repetitions: 1, hold_s: 0, kit: "own_weight" };
+          partScreen(telling("one", stand, told), { session: { part_key: "one", on: "2026-03-02" } });
+          const steppers = [...document.querySelectorAll(".stepper")].map((one) => one.querySelectorAll("button"));
+          const press = (stepper, sign) => steppers[stepper][sign].click();
+          press(1, 1);
+          press(1, 0);
+          press(2, 1);
+          document.querySelector("[data-main]").click();
+          return told;
+        }"""
+    )
+    assert [(one["repetitions"], one.get("hard_at")) for one in sets] == [(0, None)]

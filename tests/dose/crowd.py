@@ -38,6 +38,7 @@ DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sun
 RARELY = 0.004  # an answer that is not reassuring
 BLANK = 0.02  # a part of the record nobody filled in
 UNANSWERED = 0.002  # a question nobody answered
+OF_THE_EVENTS = ("aortic_ever", "scad_ever", "transplant_ever")  # nobody is asked: the list of events says it
 
 
 def crowd(count: int, *, seed: int = 1, today: date = TODAY) -> list[Subject]:
@@ -165,7 +166,7 @@ def _answers(random: Random, asked: tuple[str, ...]) -> dict[str, bool | float |
     """Answers to the yes/no questions and a few numbers, mostly reassuring, some left blank."""
     found: dict[str, bool | float | str] = {}
     for name, one in default_inputs().items():
-        if one.asked not in asked or random.random() < UNANSWERED:
+        if name in OF_THE_EVENTS or one.asked not in asked or random.random() < UNANSWERED:
             continue
         if one.kind == "bool":
             reassuring = one.worrying is False

@@ -182,7 +182,7 @@ def _spoken(
     if not isinstance(wording, TranslatedWording):
         return ""
     english = _said(asked, record, today=today, wording=wording.english, values=values)
-    shown_ones, spoken_ones = (list(_leaves({**each, "symptoms": []})) for each in (said, english))
+    shown_ones, spoken_ones = ([*_leaves(each["words"]), *_leaves(each["checks"])] for each in (said, english))
     return pack([[a, b] for a, b in dict(zip(shown_ones, spoken_ones, strict=True)).items() if a != b])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
 from unittest.mock import patch
 
@@ -246,6 +247,18 @@ def test_a_talk_without_a_word_is_asked_for(person: Person, nurse: User, assista
     assert as_user(nurse).post(address, {"reached": "yes", "next_what": "class"}).status_code == 422
     assert as_user(assistant).get(address).status_code == 403
     assert not person.contacts.exists()
+
+
+def test_a_second_press_writes_down_no_second_talk(person: Person, nurse: User) -> None:
+    address, client = reverse("phone_brief", args=[person.pk]), as_user(nurse)
+    found = re.search(r'name="form_id" value="([0-9a-f-]{36})"', client.get(address).content.decode())
+    assert found, "the form has no number of its own"
+    data = {"form_id": found[1], "reached": "yes", "note": "Walks well."}
+    for _ in range(2):
+        assert client.post(address, data).status_code == 302
+    assert [one.note for one in person.contacts.all()] == ["Walks well."]
+    client.post(address, data | {"note": "Walks well, twice a day."})
+    assert person.contacts.count() == 2, "other words are kept"
 
 
 @pytest.mark.parametrize("field", ["call-text", "note-text", "what_was_done"])

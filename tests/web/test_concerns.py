@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
 from typing import Any
 from unittest.mock import patch
@@ -433,6 +434,19 @@ def test_what_to_do_is_shown_before_anything_is_kept(assistant: User, assessed: 
     assert row.text.startswith("Told to Assistant Test")
     assert "since breakfast" in row.text
     assert why_held(assessed, timezone.localdate())
+
+
+def test_a_second_press_makes_no_second_concern(assistant: User, assessed: Person) -> None:
+    said = {"symptom": "calf", "sure": "yes", "note": "since breakfast"}
+    pages = [told(assessed, assistant, at="10:00", **said) for _ in range(2)]
+    one, other = (re.findall(r'name="form_id" value="([0-9a-f-]{36})"', text) for text in pages)
+    assert (len(one), one == other) == (1, False), "each advice page has a number of its own"
+    for at in ("10:01", "10:02"):
+        told(assessed, assistant, at=at, form_id=one[0], record="1", **said)
+    first = Concern.objects.get()
+    assert f"{timezone.localtime(first.raised_at):%H:%M}" == "10:01"
+    told(assessed, assistant, at="10:03", form_id=other[0], record="1", **said)
+    assert Concern.objects.count() == 2, "told anew it is a concern again"
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date, timedelta
 from typing import Any
 
@@ -74,6 +75,29 @@ def test_a_typed_referral_makes_the_person_and_keeps_what_was_said(nurse: User) 
     assert "Heart valve operation, 2 March 2026" in text
     assert "bisoprolol 2.5 mg" in text
     assert "Confirm who it is" not in text
+
+
+def number_in(text: str) -> str:
+    """The hidden number of a page's form."""
+    found = re.search(r'name="form_id" value="([0-9a-f-]{36})"', text)
+    assert found, "the form has no number of its own"
+    return found[1]
+
+
+def test_a_second_press_makes_no_second_person(nurse: User) -> None:
+    client = as_user(nurse)
+    page_read = client.get(NEW).content.decode()
+    data = TYPED | {"form_id": number_in(page_read)}
+    assert number_in(client.post(NEW, data | {"first_name": ""}).content.decode()) == data["form_id"], (
+        "a fault keeps it"
+    )
+    first, second = client.post(NEW, data), client.post(NEW, data, follow=True)
+    person = Person.objects.get()
+    assert Referral.objects.get().person == person
+    assert first.headers["Location"] == second.redirect_chain[-1][0] == reverse("person", args=[person.pk])
+    assert "The referral of Edda Marsh was stored before." in second.content.decode()
+    client.post(NEW, TYPED | {"form_id": number_in(client.get(NEW).content.decode())})
+    assert Person.objects.count() == 2, "another form is another referral"
 
 
 def test_the_typed_person_waits_to_be_assessed(nurse: User) -> None:

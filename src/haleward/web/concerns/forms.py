@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from haleward.safety.protocol import Protocol
+from haleward.web.once import OnceField
 
 OTHER = "something_else"
 
@@ -46,6 +47,7 @@ class HandOverForm(forms.Form):
 class ContactForm(forms.Form):
     """What came of a talk on the phone, and what is agreed next."""
 
+    form_id = OnceField()
     reached = forms.TypedChoiceField(
         label="Were they reached?",
         choices=(("yes", "yes"), ("no", "no answer")),
@@ -68,6 +70,12 @@ class ContactForm(forms.Form):
         if data.get("next_what") and not data.get("next_on"):
             self.add_error("next_on", "Give the day of the next visit or call.")
         return data
+
+
+class RecordForm(forms.Form):
+    """The button under the advice. It has its own number: what was put right on the page before is a new report."""
+
+    form_id = OnceField()
 
 
 class ReportForm(forms.Form):

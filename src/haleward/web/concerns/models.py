@@ -39,6 +39,7 @@ class Concern(models.Model):
     closed_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     closed_at = models.DateTimeField(null=True, blank=True)
     what_was_done = models.TextField(blank=True)
+    form_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)  # of the page that recorded it
 
     class Meta:
         """Oldest first; screens sort by urgency."""
@@ -103,6 +104,7 @@ class Contact(models.Model):
     note = models.TextField()
     next_on = models.DateField(null=True, blank=True)
     next_what = models.CharField(max_length=80, blank=True)  # a visit, a class, another call
+    form_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)  # of the page and what it said
 
     class Meta:
         """Newest first."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import UUID, uuid5
 
 from django.db import transaction
 from django.utils import timezone
@@ -16,7 +17,7 @@ from haleward.web.accounts.models import User
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
 from haleward.web.concerns.forms import OTHER
-from haleward.web.concerns.models import Concern
+from haleward.web.concerns.models import Concern, Contact
 from haleward.web.concerns.told import HOLDING, advice_lines, hours_lines, told_at
 from haleward.web.people.models import Person
 from haleward.web.team import protocol as in_force
@@ -48,21 +49,30 @@ def advice_for(person: Person, data: dict[str, Any], *, now: datetime) -> Advice
 
 
 @transaction.atomic
-def report_concern(person: Person, data: dict[str, Any], *, user: User, now: datetime) -> Concern:
-    """Keep the report for those who must look at it; what must be seen today holds the plan."""
+def report_concern(person: Person, data: dict[str, Any], *, form_id: UUID, user: User, now: datetime) -> Concern:
+    """Keep the report, once for each form, for those who must look at it; what must be seen today holds the plan."""
     found = _triaged(person, data)
     sure = "" if data["sure"] else " Not sure."
     note = f" {data['note']}" if data["note"] else ""
-    return Concern.objects.create(
-        person=person,
-        urgency=found.level,
-        topic=found.topic,
-        text=f"Told to {user.get_full_name()} ({user.get_role_display()}): {_label(person, data)}.{sure}{note}",
-        rule_ids=list(found.rule_ids),
-        raised_at=now,
-        holds_plan=found.level in HOLDING,
-        told=told_at(person, found.topic, at=now),
-    )
+    kept = {
+        "urgency": found.level,
+        "topic": found.topic,
+        "text": f"Told to {user.get_full_name()} ({user.get_role_display()}): {_label(person, data)}.{sure}{note}",
+        "rule_ids": list(found.rule_ids),
+        "raised_at": now,
+        "holds_plan": found.level in HOLDING,
+        "told": told_at(person, found.topic, at=now),
+    }
+    row, _new = Concern.objects.get_or_create(form_id=form_id, person=person, defaults=kept)
+    return row
+
+
+def write_down(person: Person, data: dict[str, Any], *, user: User, now: datetime) -> Contact:
+    """Keep a talk on the phone, once for each form and what it says: other words on the same form are another talk."""
+    said = {name: value for name, value in data.items() if name != "form_id"}
+    key = uuid5(data["form_id"], repr([str(person.pk), sorted(said.items())]))
+    row, _new = Contact.objects.get_or_create(form_id=key, defaults={"person": person, "at": now, "by": user} | said)
+    return row
 
 
 def _triaged(person: Person, data: dict[str, Any]) -> Triaged:

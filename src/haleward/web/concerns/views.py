@@ -12,7 +12,7 @@ from django.utils import timezone
 from haleward.errors import HalewardError
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.concerns import handling
-from haleward.web.concerns.forms import ClosingForm, HandOverForm, ReportForm, StepForm
+from haleward.web.concerns.forms import ClosingForm, HandOverForm, RecordForm, ReportForm, StepForm
 from haleward.web.concerns.models import Concern
 from haleward.web.concerns.queue import queue_of, waiting
 from haleward.web.concerns.reporting import advice_for, report_concern
@@ -104,9 +104,11 @@ def report(request: StaffRequest, person_id: UUID) -> HttpResponse:
     if request.method != "POST" or not form.is_valid():
         context["hours"] = hours_lines(person, now=now)
         return render(request, "concerns/report.html", context, status=422 if form.is_bound else 200)
-    if "record" not in request.POST:
-        context["advice"] = advice_for(person, form.cleaned_data, now=now)
+    button = RecordForm(request.POST if "record" in request.POST else None)
+    if not button.is_valid():
+        context |= {"advice": advice_for(person, form.cleaned_data, now=now), "button": RecordForm()}
         return render(request, "concerns/advice.html", context)
-    row = report_concern(person, form.cleaned_data, user=request.user, now=now)
+    form_id = button.cleaned_data["form_id"]
+    row = report_concern(person, form.cleaned_data, form_id=form_id, user=request.user, now=now)
     messages.success(request, f"Recorded: {row.topic}, {row.get_urgency_display()}.")
     return redirect("person", person_id=person.pk)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.concerns.brief import brief_of
 from haleward.web.concerns.forms import ContactForm
-from haleward.web.concerns.models import Contact
+from haleward.web.concerns.reporting import write_down
 from haleward.web.people.models import Person
 
 
@@ -22,7 +22,7 @@ def phone_brief(request: StaffRequest, person_id: UUID) -> HttpResponse:
     person = get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
     form = ContactForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        Contact.objects.create(person=person, at=timezone.now(), by=request.user, **form.cleaned_data)
+        write_down(person, form.cleaned_data, user=request.user, now=timezone.now())
         messages.success(request, "The call is written down.")
         return redirect("phone_brief", person_id=person.pk)
     context = {"person": person, "brief": brief_of(person, today=timezone.localdate()), "form": form}

@@ -42,9 +42,8 @@ def _bare(text: str) -> str:
 
 
 @transaction.atomic
-def type_referral(data: dict[str, Any], *, user: User) -> Person:
-    """Store a typed referral and the person it names."""
-    person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
+def type_referral(data: dict[str, Any], *, form_id: UUID, user: User) -> tuple[Person, bool]:
+    """Store a typed referral and the person it names, once for each form; whether they are new."""
     names = ("first_name", "last_name", "sex", "language")
     proposal = typed_referral(
         {name: data[name] for name in names} | {"request": data["reason"], "requester": data["referrer"]},
@@ -53,17 +52,14 @@ def type_referral(data: dict[str, Any], *, user: User) -> Person:
         event_on=data["event_on"],
         medicines=data["medicines"].splitlines(),
     )
-    Referral.objects.create(
-        service=user.service,
-        person=person,
-        state=Referral.State.CONFIRMED,
-        proposal=to_plain(proposal),
-        reason=data["reason"],
-        referrer=data["referrer"],
-        decided_by=user,
-        decided_at=timezone.now(),
-    )
-    return person
+    told = {"proposal": to_plain(proposal), "reason": data["reason"], "referrer": data["referrer"]}
+    decided = {"state": Referral.State.CONFIRMED, "decided_by": user, "decided_at": timezone.now()}
+    row, new = Referral.objects.get_or_create(form_id=form_id, service=user.service, defaults=told | decided)
+    if new:
+        row.person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
+        row.save(update_fields=["person"])
+    assert row.person is not None  # stored with the referral, in one transaction
+    return row.person, new
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from django import forms
 
 from haleward.render.looks import LOOKS
 from haleward.web.languages.catalogues import standings
+from haleward.web.once import OnceField
 from haleward.web.people.models import Person
 
 OLDEST_Y, YOUNGEST_Y = 110, 16
@@ -90,6 +91,7 @@ class DetailsForm(PersonForm):
 class ReferralForm(PersonForm):
     """A referral as typed by staff: the person, what happened, who asks."""
 
+    form_id = OnceField()
     event = forms.CharField(label="Event or operation, in the referrer's words", max_length=300)
     event_on = WrittenDate(label="Date of the event or operation", required=False)
     medicines = forms.CharField(

@@ -112,6 +112,7 @@ class Referral(models.Model):
     referrer = models.CharField(max_length=160, blank=True)
     decided_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True)
     decided_at = models.DateTimeField(null=True, blank=True)
+    form_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)  # of the page it was typed on
     history = HistoricalRecords(excluded_fields=["source_file"])
     objects = TeamQuerySet.as_manager()
 

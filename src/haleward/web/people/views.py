@@ -78,8 +78,9 @@ def new_referral(request: StaffRequest) -> HttpResponse:
     """A referral typed in makes the person at once; what is missing is listed on their page."""
     form = ReferralForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        row = actions.type_referral(form.cleaned_data, user=request.user)
-        messages.success(request, f"Referral of {row} is stored.")
+        row, new = actions.type_referral(form.cleaned_data, form_id=form.cleaned_data["form_id"], user=request.user)
+        before = f"The referral of {row} was stored before. If you changed anything since, change it here too."
+        messages.success(request, f"Referral of {row} is stored." if new else before)
         return redirect("person", person_id=row.pk)
     return render(request, "people/new_referral.html", {"form": form}, status=422 if form.is_bound else 200)
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 from django.db import transaction
 from django.utils import timezone
@@ -84,6 +85,7 @@ def _load_people(lead: User, nurse: User, *, now: datetime) -> None:
             "event": "Heart valve operation", "event_on": None, "medicines": "",
             "reason": "Exercise after a valve operation", "referrer": "Invented referring clinic",
         },
+        form_id=uuid4(),
         user=nurse,
     )  # fmt: skip
     import_referral((DEMO_FOLDER / "referral.json").read_bytes(), user=nurse)

@@ -20,5 +20,5 @@ WHITENOISE_AUTOREFRESH = True
 # A file, as in the product: the browser tests read it while the server writes, which a store in memory does not allow.
 DATABASES["default"]["TEST"] = {"NAME": DATA / "tests.sqlite3"}  # noqa: F405
 # Nothing of a test needs to outlive a loss of power, and no password of a test is worth a tenth of a second of work.
-DATABASES["default"]["OPTIONS"]["init_command"] += " PRAGMA synchronous=OFF;"  # noqa: F405
+DATABASES["default"]["OPTIONS"] |= {"init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=OFF;"}  # type: ignore[operator]  # noqa: F405
 Argon2PasswordHasher.time_cost, Argon2PasswordHasher.memory_cost, Argon2PasswordHasher.parallelism = 1, 64, 1

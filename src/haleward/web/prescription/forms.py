@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from haleward.dose.checks import check_exercise
 from haleward.dose.loads import same_load
@@ -160,23 +161,31 @@ def _days(label: str) -> forms.MultipleChoiceField:
     return forms.MultipleChoiceField(label=label, choices=DAYS, required=False, widget=forms.CheckboxSelectMultiple)
 
 
-class SignForm(forms.Form):
-    """Who decided, where the gate says "check first"; and the plan that was on the screen."""
+class DecisionForm(forms.Form):
+    """Who decided, where the gate says "check first"."""
 
-    digest = forms.CharField(widget=forms.HiddenInput, required=False)
     decided_by = forms.CharField(label="Who decided that the person may start (name and role)", max_length=120)
     decision_reason = forms.CharField(label="Why", max_length=500, widget=forms.Textarea(attrs={"rows": 3}))
 
-    def __init__(self, *args: Any, needed: bool, digest: str, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, needed: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.shown_digest, self.fields["digest"].initial = digest, digest
         if not needed:
             del self.fields["decided_by"], self.fields["decision_reason"]
+
+
+class SignForm(DecisionForm):
+    """The decision, and the mark of the plan that was on the screen."""
+
+    digest = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, data: QueryDict | None = None, *, needed: bool, digest: str) -> None:
+        super().__init__(data, needed=needed)
+        self.shown_digest, self.fields["digest"].initial = digest, digest
 
     def clean(self) -> dict[str, Any]:
         """Refuse a plan that is no longer the one that was read."""
         if self.cleaned_data.get("digest") != self.shown_digest:
-            self.data = {**self.data.dict(), "digest": self.shown_digest}  # what is shown next is what is signed next
+            self.data = {**self.data, "digest": self.shown_digest}  # what is shown next is what is signed next
             raise forms.ValidationError(in_force.wording().template("sign_other"))
         return self.cleaned_data
 

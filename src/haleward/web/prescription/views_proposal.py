@@ -14,7 +14,7 @@ from haleward.dose.model import Exercise
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits
-from haleward.web.prescription.forms import DoseForm, ReasonForm, SignForm
+from haleward.web.prescription.forms import DecisionForm, DoseForm, ReasonForm
 from haleward.web.prescription.gate_shown import gate_shown
 from haleward.web.prescription.ground import Ground, needed_ground
 from haleward.web.prescription.models import ProposalDecision, signed_of
@@ -32,7 +32,7 @@ class _Decide:
         self.row, self.user, self.posted = row, request.user, posted
         self.proposal = proposal_of(row)
         needed = ground.prescription.gate.outcome == "check_first"
-        self.sign = SignForm(posted if _pressed(posted, "accept", "change") else None, needed=needed)
+        self.sign = DecisionForm(posted if _pressed(posted, "accept", "change") else None, needed=needed)
         self.reason = ReasonForm(posted if _pressed(posted, "hold") else None)
         self.change_reason = ReasonForm(posted if _pressed(posted, "change") else None, prefix="change")
         self.dose = self._dose(ground)

@@ -32,6 +32,7 @@ WAY_ON = {
     "effort_high": "sessions that are easier",
     "top": "kit or a wider limit; until then the aim is reached",
     "small_step": "a smaller load at home",
+    "large_step": "a smaller load at home",
     "self_report": "a session seen by staff",
     "obstacle": "what each obstacle says of itself",
     "easing": "the other line's step",

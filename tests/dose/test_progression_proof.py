@@ -27,7 +27,7 @@ from tests.dose.test_progression_properties import (
 )
 
 PERSON = prepared(replace(WELL, exercise_days=()))
-TOP = ("progression.limits", "progression.small_muscle_step_kg", "progression.swap")
+TOP = ("progression.limits", "progression.small_muscle_step_kg", "progression.load_step_most_kg", "progression.swap")
 BAD = ("symptom", "very hard", "too hard by the 4th", "sore", "stopped")
 
 

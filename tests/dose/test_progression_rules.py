@@ -189,6 +189,40 @@ def test_a_load_is_not_found_by_a_session_with_one_set_that_was_less_or_harder(c
     assert not raises(proposals(watched, programme=row))
 
 
+@pytest.mark.parametrize(
+    ("movement_id", "load", "pairs", "next_kg", "limit"),
+    [
+        ("biceps_curl", Load("hand_weight", 1.0), (1.0, 5.0), None, "1 kg"),
+        ("biceps_curl", Load("hand_weight", 1.0), (1.0, 2.0), 2.0, ""),
+        ("mini_squat", Load("own_weight"), (5.0,), None, "2.3 kg"),
+        ("mini_squat", Load("own_weight"), (2.0, 5.0), 2.0, ""),
+    ],
+)
+def test_a_large_muscle_waits_where_the_next_load_at_home_is_too_big_a_step(
+    movement_id: str, load: Load, pairs: tuple[float, ...], next_kg: float | None, limit: str
+) -> None:
+    person = replace(WELL, kit=replace(WELL.kit, bottle_pairs_kg=(), hand_weight_pairs_kg=pairs))
+    plan = programme_for(person)
+    part = plan.parts[0]
+    drafted = replace(part.exercises[0], movement_id=movement_id, posture="standing", each_side=False)
+    exercise = replace(drafted, dose=replace(drafted.dose, load=load, repetitions=15, sets=3, hold_s=0))
+    row = replace(plan, parts=(replace(part, exercises=(exercise,)),))
+    logs = tuple(done(row, days_ago=days, origin="staff") for days in (7, 3))
+    finding = (done(row, days_ago=3, effort=1, origin="staff"),)  # so easy that the load is still being found
+    told: dict[str, Any] = {"library": LIBRARY, "today": TODAY, "settled": ()}
+    usual, found = (propose(row, each, person, protocol=PROTOCOL, **told) for each in (logs, finding))
+    if next_kg is None:
+        assert (usual[0].kind, usual[0].rule_id) == ("hold", "progression.load_step_most_kg")
+        assert f"is more than {limit} heavier" in usual[0].reason
+        assert not raises(found)
+    else:
+        assert [one.after.load for one in (*raises(usual), *raises(found)) if one.after] == 2 * [
+            Load("hand_weight", next_kg)
+        ]
+    anyhow = with_progression(load_step_most_kg=None, load_step_most_legs_kg=None)  # an older protocol
+    assert raises(propose(row, logs, person, protocol=anyhow, **told))
+
+
 def test_a_small_muscle_takes_its_small_step_also_while_its_load_is_found() -> None:
     kit = replace(WELL.kit, bottle_pairs_kg=(), hand_weight_pairs_kg=(0.5, 1.0, 1.5))
     person = replace(WELL, kit=kit)

@@ -209,8 +209,9 @@ def _step(line: Line, counted: Counted) -> tuple[StepUp | None, dict[Signal, Fin
     )
     if step.after is None:
         small = step.rule_id == "progression.small_muscle_step_kg"
-        remedy = {"step": policy.small_muscle_step_kg} if small else {}
-        return None, {"small_step" if small else "top": Finding(step.reason, sessions=counted.sessions, remedy=remedy)}
+        signal: Signal = "top" if step.most_kg is None else "small_step" if small else "large_step"
+        remedy = {} if step.most_kg is None else {"step": step.most_kg}
+        return None, {signal: Finding(step.reason, sessions=counted.sessions, remedy=remedy)}
     if step.kind == "raise_posture" and _in_posture(line, step) is None:
         text = words("prog_top", load_text=load_text(line.exercise.dose.load))
         return None, {"top": Finding(text, sessions=counted.sessions)}

@@ -22,6 +22,7 @@ class StepUp:
     reason: str = ""
     rule_id: str = ""
     posture: Posture | None = None  # the new one of a "raise_posture"
+    most_kg: float | None = None  # how much heavier a next load may be, where the one at home is more
 
 
 def step_up(
@@ -127,7 +128,12 @@ def _load_up(
     step_kg = as_mass_kg(heavier) - as_mass_kg(dose.load)
     if option.small_muscle and step_kg > progressing.small_muscle_step_kg + SAME_KG:
         text = words("prog_small_step", load_text=load_text(heavier), step=progressing.small_muscle_step_kg)
-        return StepUp("hold", None, text, "progression.small_muscle_step_kg")
+        return StepUp("hold", None, text, "progression.small_muscle_step_kg", most_kg=progressing.small_muscle_step_kg)
+    most = "load_step_most_kg" if option.upper else "load_step_most_legs_kg"
+    limit_kg: float | None = getattr(progressing, most)
+    if not option.small_muscle and limit_kg is not None and step_kg > limit_kg + SAME_KG:
+        text = words("prog_large_step", load_text=load_text(heavier), step=limit_kg)
+        return StepUp("hold", None, text, f"progression.{most}", most_kg=limit_kg)
     after = replace(dose, load=heavier, repetitions=starting_again(dose, dosing, progressing))
     return StepUp("raise_load", after, rule_id="progression.effort_at_most")
 

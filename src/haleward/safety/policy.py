@@ -103,6 +103,8 @@ class ProgressionPolicy:
     repetitions_before_next: int | None = None  # from here sets, load or posture come next; None: the most of the dose
     repetitions_after_load: int | None = None  # where repetitions start again under a new load or in a new posture
     load_step_kg: float | None = None  # the next load of a large muscle is at most so much heavier; None: the next one
+    load_step_most_kg: float | None = None  # a next load of large arm muscles that is more than so much heavier waits
+    load_step_most_legs_kg: float | None = None  # the same for legs and trunk
     load_first_effort_at_most: float | None = None  # so easy that the load is found before repetitions are added
     finding_sessions: int | None = None  # sessions so easy before the next load, one watched; None: sessions_needed
     finding_step_kg: float | None = None  # the next load of a large muscle while it is being found; None: load_step_kg

@@ -221,6 +221,23 @@ def test_a_running_film_hears_that_it_should_stop(job: FilmJob) -> None:
     assert Follower(job).stopped()
 
 
+def test_a_film_asked_for_while_it_is_being_stopped_is_a_new_job(
+    job: FilmJob, part: str, lead: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[FilmJob] = []
+
+    def stop_and_ask(job: FilmJob, path: Path, *, follow: Follower) -> None:
+        stop_film(job)
+        asked.append(ask_film(job.programme, part, "small", mark=job.mark, user=lead))
+        raise FilmStopped if follow.stopped() else AssertionError("it does not hear that it should stop")
+
+    monkeypatch.setattr(jobs, "film_to_disk", stop_and_ask)
+    assert run(job).state == State.CANCELLED
+    assert asked[0].pk != job.pk
+    monkeypatch.setattr(jobs, "film_to_disk", write_film)
+    assert run(asked[0]).state == State.DONE
+
+
 def test_work_whose_worker_died_starts_anew_and_is_given_up_in_the_end(job: FilmJob) -> None:
     long_ago = timezone.now() - timedelta(minutes=5)
     for tries, state in ((1, State.WAITING), (jobs.TRIES_MOST, State.FAILED)):

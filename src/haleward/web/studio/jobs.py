@@ -51,13 +51,10 @@ def enqueue(job: FilmJob) -> None:
 
 
 def stop_film(job: FilmJob) -> None:
-    """Stop a job: a waiting one at once, a running one at its worker's next look."""
-    now = timezone.now()
-    stopped = FilmJob.objects.filter(pk=job.pk, state=State.WAITING).update(
-        state=State.CANCELLED, cancel_asked=True, finished_at=now
+    """Stop a job. Its worker, if it has one, leaves it at its next look; asked for again, the film is a new job."""
+    FilmJob.objects.filter(pk=job.pk, state__in=LIVE).update(
+        state=State.CANCELLED, cancel_asked=True, finished_at=timezone.now()
     )
-    if not stopped:
-        FilmJob.objects.filter(pk=job.pk, state=State.RUNNING).update(cancel_asked=True)
 
 
 def revive(*, silent_s: float = SILENT_S) -> int:
@@ -97,9 +94,9 @@ def make_film_in_background(job_id: str) -> None:
         sentence = f"The film could not be written ({fault.strerror or fault}). Make room on the disk and ask again."
     finally:
         done = {"share": 1.0} if end == State.DONE else {}
-        FilmJob.objects.filter(pk=job_id).update(
-            state=end, sentence=sentence[:500], finished_at=timezone.now(), beat_at=timezone.now(), **done
-        )
+        rows = FilmJob.objects.filter(pk=job_id)
+        ended = rows if done else rows.filter(state=State.RUNNING)  # what was stopped meanwhile stays stopped
+        ended.update(state=end, sentence=sentence[:500], finished_at=timezone.now(), beat_at=timezone.now(), **done)
 
 
 @dataclass

@@ -9,9 +9,9 @@ import { makeHelping } from "./diary_helping.js";
 import { findTold, sessionOf } from "./diary_told.js";
 import { diaryAdviceScreen, diaryUnwellScreen } from "./diary_unwell.js";
 import { makeOutbox } from "./outbox.js";
-import { openStore } from "./store.js";
+import { openStore, whenOpen } from "./store.js";
 import { daysLater, localDay, todayFrom } from "./today.js";
-import { showUnsent } from "./unsent.js";
+import { makeNotSent, showUnsent } from "./unsent.js";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 
@@ -40,24 +40,25 @@ const entryOf = (context, session, kind, values) => {
   return { entry_id: newIdentifier(), kind, at: at.toISOString(), data };
 };
 
-const makeDiary = (data, { outbox, told, words }) => {
+const makeDiary = (data, { outbox, words }) => {
   const context = {
     data,
     words,
-    told,
+    told: new Map(),
+    notSent: makeNotSent(data),
     sheet: data.sheet,
-    helps: makeHelping(data, words),
+    helps: () => false,
     shown: (text) => text, // the texts of this page are in its language already
     today: () => todayFrom(data.today),
     log: (session, kind, values) => outbox.add(entryOf(context, session, kind, values)),
     /** Say how a session went, or correct it: the newest report counts. */
     tell: (session, outcome, more = {}) => {
       const late = session.on !== context.today();
-      const before = told.get(session.session_id)?.report ?? {};
+      const before = context.told.get(session.session_id)?.report ?? {};
       const kept = before.outcome === outcome ? before : {};
       const report = { ...reportOf(context, session, outcome), ...kept, ...more, outcome, on: session.on, back_dated: late };
       report.entered_at = new Date().toISOString();
-      told.set(session.session_id, { outcome, origin: context.helps() ? "carer" : data.origin, late, report });
+      context.told.set(session.session_id, { outcome, origin: context.helps() ? "carer" : data.origin, late, report });
       return context.log(session, "report", report);
     },
     open: (name, values = {}) => SCREENS[name](context, values),
@@ -81,16 +82,17 @@ const fromAddress = (context) => {
 const start = async () => {
   const data = JSON.parse(document.getElementById("data").textContent);
   const words = makeWords(data.words);
-  const { store, kept } = await openStore();
+  const opening = openStore();
   const changed = showUnsent(words, data.post_url);
-  const outbox = makeOutbox({ store, scope: data.person_id, postUrl: data.post_url, token: data.token, changed });
-  const told = findTold(data, await store.all());
-  const context = makeDiary(data, { outbox, told, words });
-  document.getElementById("not-kept").hidden = kept;
+  const outbox = makeOutbox({ store: whenOpen(opening), scope: data.person_id, postUrl: data.post_url, token: data.token, changed });
+  const context = makeDiary(data, { outbox, words });
   for (const id of ["unwell", "safety-link"]) {
     document.getElementById(id).addEventListener("click", () => context.open("unwell"));
   }
-  fromAddress(context);
+  context.helps = makeHelping(data, words);
+  document.getElementById("not-kept").hidden = (await opening).kept;
+  context.told = findTold(data, await outbox.own());
+  if (!document.querySelector("#screen h1")) fromAddress(context); // whoever pressed "I feel unwell" stays there
   addEventListener("hashchange", () => location.hash && fromAddress(context));
   outbox.watch();
   await outbox.flush();

@@ -1,6 +1,7 @@
 // Soreness after the last session: where, for how many days; what to do about it first, then the record.
 import { newIdentifier } from "./context.js";
 import { button, el, show } from "./dom.js";
+import { keptLines } from "./diary_unwell.js";
 import { topicLines, unreadLines } from "./safety.js";
 
 const MOST_DAYS = 7;
@@ -51,7 +52,7 @@ export function soreAdviceScreen(context, { places, days }) {
     el("h1", {}, words(long ? "sore_do" : "sore_normal")),
     topicLines(context, long ? "soreness beyond 3 days" : "soreness up to 3 days"),
     long ? unreadLines(context) : null,
-    el("p", {}, words("diary_record_kept")),
+    keptLines(words),
     button(words("diary_back"), () => context.open("home"), { kind: "quiet" }),
   );
   context.log(lastDone(context), "sore", { sore_days: days, places });

@@ -17,6 +17,12 @@ export function diaryUnwellScreen(context, { session }) {
   );
 }
 
+/** Where the note is: on this device, until it has reached the team. */
+export const keptLines = (words) => [
+  el("p", { "data-once": "unsent" }, words("diary_kept_here")),
+  el("p", { "data-once": "sent", hidden: true }, words("diary_record_kept")),
+];
+
 /** The advice is on the screen before anything is kept. */
 export function diaryAdviceScreen(context, { symptom, session }) {
   const { words } = context;
@@ -26,7 +32,8 @@ export function diaryAdviceScreen(context, { symptom, session }) {
     topicLines(context, symptom.topic),
     unreadLines(context),
     el("p", { class: "strong" }, words("diary_hold")),
-    el("p", {}, words("diary_record_kept")),
+    context.notSent(),
+    keptLines(words),
     button(words("diary_back"), () => context.open("home"), { kind: "quiet" }),
   );
   context.log(about, "unwell", { topic: symptom.topic, outside: !session });

@@ -53,3 +53,9 @@ export async function openStore() {
     return openLocal();
   }
 }
+
+/** A store that is still being opened: what is asked of it waits. */
+export const whenOpen = (opening) => ({
+  put: async (entry) => (await opening).store.put(entry),
+  all: async () => (await opening).store.all(),
+});

@@ -162,3 +162,28 @@ def test_a_set_without_a_repetition_is_never_told_as_getting_hard(page: Page) ->
         }"""
     )
     assert [(one["repetitions"], one.get("hard_at")) for one in sets] == [(0, None)]
+
+
+def test_a_symptom_told_on_this_device_holds_every_session_until_it_is_withdrawn(page: Page) -> None:
+    found = page.evaluate(
+        """async () => {
+          const { unwellTold } = await import("/told_unwell.js");
+          const DAY = 24 * 60 * 60 * 1000;
+          const told = (topic, more = {}) => {
+            const { session_id = "s", days = 0, sent = true, ...data } = more;
+            const at = new Date(Date.now() - days * DAY).toISOString();
+            return { kind: "unwell", at, sent, data: { session_id, topic, ...data } };
+          };
+          const of = (...entries) => unwellTold(entries, { own: "mine", postUrl: "/log" });
+          return [
+            of(told("chest pain")),
+            of(told("")),
+            of(told(""), told("", { withdrawn: true })),
+            of(told("faint"), told("", { withdrawn: true })),
+            of(told("faint", { session_id: "mine" })),
+            of(told("faint", { days: 2 })),
+            of(told("faint", { days: 2, sent: false })),
+          ];
+        }"""
+    )
+    assert found == ["chest pain", "after you stopped", "", "faint", "", "", "faint"]

@@ -404,3 +404,31 @@ def test_a_worry_at_the_end_is_recorded_and_leads_to_the_safety_page(served, pag
     page.locator("main").get_by_role("button", name="I feel unwell").click()
     assert page.locator("main li").first.inner_text() == "Call 999 now if you feel very ill."
     assert logs_of(list(served.stored.values())).symptoms
+
+
+def test_a_stopped_session_is_never_offered_again_nor_is_another_part(served, page):
+    page.locator("#unwell").focus()
+    press(page, " ")  # the key presses what has the focus
+    page.get_by_role("button", name="Faint or dizzy").click()
+    assert page.get_by_text("Your session has stopped.").is_visible()
+    expect(page.locator("#unsent")).to_contain_text("has been sent")
+    page.clock.fast_forward(3 * 60 * 60 * 1000)
+    page.reload()
+    expect(page.get_by_text("Your session has stopped.")).to_be_visible()
+    other = compile_session(replace(SHORT, version=2), "one", PLAIN, service=SERVICE, made_on=TODAY, **TOLD)
+    served.html = session_page(other, record=PLAIN, service=SERVICE, **TOLD, post_url="log/", token="t-1")
+    page.reload()
+    expect(page.locator("h1")).to_contain_text("Please do not exercise today.")
+    assert page.locator("main li").first.inner_text() == "Call 999 if you passed out."
+    assert page.locator("[data-main]").count() == 0
+
+
+def test_a_movement_that_was_far_too_hard_is_left(served, page):
+    start_set(page)
+    page.clock.run_for(60_000)
+    page.locator("button.effort, button.effort.bare").last.click()
+    assert heading(page).startswith("Stop this movement for today.")
+    page.reload()
+    expect(page.locator("h1")).to_contain_text("Stop this movement for today.")
+    press(page, "ArrowRight")
+    assert heading(page) == "Side leg raise"

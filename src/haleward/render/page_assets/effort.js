@@ -46,9 +46,11 @@ export function effortScreen(context, flow) {
   const choose = (effort) => {
     const done = context.place.reps;
     const hard = effort !== null && effort > sheet.effort_high;
-    const lines = [words(reply(context, effort, sheet.effort_low, sheet.effort_high)), ...(hard ? [context.shown(exercise.easier)] : [])];
+    const said = reply(context, effort, sheet.effort_low, sheet.effort_high);
+    const lines = [words(said), ...(hard ? [context.shown(exercise.easier)] : [])];
     context.place.reply = lines;
-    flow.next();
+    if (said === "effort_too_hard_stop") flow.screen("leave");
+    else flow.next();
     context.log("effort", { ...setOf(block, exercise), effort });
     if (planned !== null && done !== planned) context.log("set", { ...setOf(block, exercise), repetitions: done });
   };

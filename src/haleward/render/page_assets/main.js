@@ -11,17 +11,19 @@ import { makeFlow } from "./flow.js";
 import { makeOutbox } from "./outbox.js";
 import { makePlace } from "./place.js";
 import { playScreen } from "./play.js";
-import { restScreen } from "./rest.js";
+import { leaveScreen, restScreen } from "./rest.js";
 import { adviceScreen, openUnwell, stoppedScreen, unwellScreen } from "./safety.js";
 import { linesScreen, setupScreen } from "./setup.js";
 import { makeSpriteVoice } from "./sprite.js";
 import { makeSpokenVoice } from "./spoken.js";
 import { openStore } from "./store.js";
+import { unwellTold } from "./told_unwell.js";
 import { makeNotSent, showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
 import { wireView } from "./view.js";
 import { keepAwake } from "./wake.js";
 
+const OVER = ["done", "stopped", "advice", "unwell"]; // screens from which a session does not go on
 const LONG_AWAY_MS = 2 * 60 * 60 * 1000;
 
 const SCREENS = {
@@ -39,6 +41,7 @@ const SCREENS = {
   set: playScreen,
   walk: playScreen,
   ask_effort: effortScreen,
+  leave: leaveScreen,
   rest: restScreen,
   close: endScreen,
   end: endScreen,
@@ -51,6 +54,9 @@ const ofToday = (place) => {
   const sameDay = new Date(saved).toDateString() === new Date().toDateString();
   return sameDay || Date.now() - saved <= LONG_AWAY_MS ? place : null;
 };
+
+/** Whether the session ended, or must not go on today: it is not offered again, however long ago that was. */
+const isOver = (place) => Boolean(place.stop || place.stopped || place.worried) || OVER.includes(place.screen);
 
 const freshPlace = () => ({ session_id: newIdentifier(), screen: "check", block: 0, answers: {}, clock: null });
 
@@ -106,7 +112,8 @@ const wireKeys = () => {
   const typing = (event) => ["INPUT", "TEXTAREA"].includes(event.target.tagName);
   const press = (event, selector) => {
     const found = document.querySelector(selector);
-    if (!found || typing(event)) return;
+    const pressed = event.key === " " && event.target.closest("button, a, summary, [role=button]"); // it has its own press
+    if (!found || pressed || typing(event)) return;
     event.preventDefault();
     if (event.type === "keydown" && !event.repeat) found.click();
   };
@@ -153,8 +160,12 @@ const start = async () => {
   wireView(words);
   wireKeys();
   document.getElementById("not-kept").hidden = kept;
-  const away = found && Date.now() - (found.saved_at ?? 0) > LONG_AWAY_MS && found.screen !== "done";
-  if (away) carryOnScreen(context, flow, flow.open);
+  const away = found && Date.now() - (found.saved_at ?? 0) > LONG_AWAY_MS && !isOver(found);
+  const topic = unwellTold(await outbox.own(), { own: found?.session_id, postUrl: data.post_url });
+  if (topic in data.topics) {
+    context.place = { ...freshPlace(), screen: "stopped", stop: { outcome: "not_today", topics: [topic] } };
+    flow.open();
+  } else if (away) carryOnScreen(context, flow, flow.open);
   else flow.open();
   keepAwake();
   outbox.watch();

@@ -60,3 +60,16 @@ export function restScreen(context, flow) {
   const handle = setInterval(tick, 250);
   return () => clearInterval(handle);
 }
+
+/** A set was far too hard: this movement is over for today, and the next one waits for Ready. */
+export function leaveScreen(context, flow) {
+  const { words, voice } = context;
+  const [head, ...others] = [words("effort_too_hard_stop"), words("rest_more_1"), words("rest_more_unwell")];
+  show(
+    el("h1", {}, head),
+    others.map((line) => el("p", {}, line)),
+    button(words("ready_button"), flow.skipExercise, { kind: "main", "data-main": true }),
+    button(words("end_here_button"), flow.end, { kind: "quiet" }),
+  );
+  voice.say([head, others[0]]);
+}

@@ -30,6 +30,7 @@ export function stoppedScreen(context) {
     lines.length ? lines : list(context.data.banner.slice(0, 1), "safety banner"),
     el("h1", {}, words(head)),
     el("p", {}, words("check_kept")),
+    context.notSent(),
     context.logBox(),
   );
 }

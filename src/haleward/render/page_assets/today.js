@@ -1,6 +1,6 @@
 // Which day it is on a page that may be days old, on a device whose clock may be wrong.
 
-const KEY = "haleward-day";
+const DAY_KEY = "haleward-day";
 const MS_A_DAY = 24 * 60 * 60 * 1000;
 const noon = (day) => new Date(`${day}T12:00:00`);
 
@@ -15,7 +15,7 @@ const daysFrom = (earlier, later) => Math.round((noon(later) - noon(earlier)) / 
 
 const readPair = () => {
   try {
-    return JSON.parse(localStorage.getItem(KEY) ?? "null");
+    return JSON.parse(localStorage.getItem(DAY_KEY) ?? "null");
   } catch {
     return null;
   }
@@ -30,7 +30,7 @@ export function todayFrom(serverDay) {
   const pair = readPair();
   if (pair?.server === serverDay) return daysLater(serverDay, Math.max(0, daysFrom(pair.device, device)));
   try {
-    localStorage.setItem(KEY, JSON.stringify({ server: serverDay, device }));
+    localStorage.setItem(DAY_KEY, JSON.stringify({ server: serverDay, device }));
   } catch {
     // A device without storage takes the day of the page.
   }

@@ -203,7 +203,8 @@ def test_a_week_away_is_planned_around_and_may_be_taken_back(token: str, plan: P
     assert week_for(plan, monday).sessions == ()
     assert len(week_for(plan, monday).off) == len(before.sessions)
     assert "You are away." in Client().get(reverse("me", args=[token])).content.decode()
-    Client().post(address, {"take_back": str(row.pk)})
+    text = Client().post(address, {"take_back": str(row.pk)}, follow=True).content.decode()
+    assert "Taken back. Your week is as it was." in text
     assert week_for(plan, monday) == before
     assert SpecialDays.objects.count() == 1
 
@@ -268,6 +269,12 @@ def test_illness_shows_its_advice_before_it_is_kept_then_holds_the_plan(token: s
     assert SpecialDays.objects.count() == LogEntry.objects.count() == 1
     assert Concern.objects.get().topic == "fever or feeling ill"
     assert why_held(plan.person, timezone.localdate())
+    row, client = SpecialDays.objects.get(), Client()
+    text = client.post(address, {"take_back": str(row.pk)}, follow=True).content.decode()
+    assert "Taken back. Do not exercise until you have talked to the team." in text
+    assert "Your week is as it was" not in text
+    row.refresh_from_db()
+    assert row.withdrawn_at
 
 
 def test_fasting_asks_a_nurse_about_the_medicines_and_holds_nothing(plan: ProgrammeVersion, nurse: User) -> None:

@@ -15,6 +15,7 @@ from django.utils import timezone
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery import special
 from haleward.web.delivery.forms_person import DaysForm, earliest_day
+from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.landing_words import words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.models import SpecialDays
@@ -72,8 +73,9 @@ def _answer(request: HttpRequest, form: DaysForm, holder: Holder, user: Any) -> 
         return ""
     now = timezone.now()
     if "take_back" in request.POST:
-        found = holder.person.special_days.filter(pk__in=[_uuid(request.POST["take_back"])]).first()
-        return "days_removed" if found and special.take_back(holder.person, found.pk, now=now) else ""
+        if not special.take_back(holder.person, _uuid(request.POST["take_back"]), now=now):
+            return ""
+        return "days_removed_held" if why_held(holder.person, timezone.localdate(now)) else "days_removed"
     if not form.is_valid() or (_must_read_first(form) and "read" not in request.POST):
         return ""
     special.tell_days(form.cleaned_data["id"], form.days(), holder=holder, user=user, now=now)

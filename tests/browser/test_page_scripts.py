@@ -4,9 +4,18 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, Route
+from playwright.sync_api import Browser, Page, Route, expect
 
+from haleward.movement.library import default_library
+from haleward.render.diary_page import diary_data, diary_page
+from haleward.render.page import page_values
 from haleward.render.page_bundle import ASSETS
+from haleward.safety.facts import facts_of
+from haleward.safety.protocol import default_protocol
+from haleward.session.compile import WALK, compile_session
+from haleward.wording import default_wording
+from tests.session.people import PLAIN
+from tests.session.samples import SERVICE, TODAY, exercise, programme
 
 pytestmark = pytest.mark.browser
 
@@ -187,3 +196,47 @@ def test_a_symptom_told_on_this_device_holds_every_session_until_it_is_withdrawn
         }"""
     )
     assert found == ["chest pain", "after you stopped", "", "faint", "", "", "faint"]
+
+
+def log_page() -> str:
+    """The person's log as the server makes it, with nothing planned and nothing told."""
+    plan, wording, protocol = programme(exercise(sets=1)), default_wording(), default_protocol()
+    around: Any = {"protocol": protocol, "library": default_library(), "wording": wording}
+    sheets = {key: compile_session(plan, key, PLAIN, service=SERVICE, made_on=TODAY, **around) for key in ("one", WALK)}
+    values = page_values(sheets["one"], protocol=protocol, service=SERVICE)
+    facts = facts_of(PLAIN, today=TODAY)
+    data = diary_data(plan, sheets, record=PLAIN, facts=facts, wording=wording, values=values) | {
+        "person_id": "p", "origin": "person", "post_url": "/log/", "home_url": "/", "token": "t", "tell_url": "/tell/",
+        "today": TODAY.isoformat(), "sore_days": 3, "days": [],
+    }  # fmt: skip
+    return diary_page(data, wording=wording, values=values, service=SERVICE.name)
+
+
+def test_the_log_works_without_storage_and_says_until_a_symptom_has_been_sent(browser: Browser) -> None:
+    page, made, reachable = browser.new_page(), log_page(), []
+
+    def served(route: Route) -> None:
+        if route.request.method == "GET":
+            route.fulfill(body=made, content_type="text/html")
+        elif reachable:
+            route.fulfill(json={"stored": [one["entry_id"] for one in route.request.post_data_json["entries"]]})
+        else:
+            route.abort()
+
+    page.route("**/*", served)
+    for name in ("localStorage", "indexedDB"):
+        page.add_init_script(
+            f"Object.defineProperty(window, '{name}', {{ get() {{ throw new DOMException('No', 'SecurityError') }} }})"
+        )
+    page.goto(ADDRESS)
+    expect(page.locator("#not-kept")).to_be_visible()
+    page.locator("#unwell").click()
+    page.get_by_role("button", name="Faint or dizzy").click()
+    expect(page.locator("#not-sent")).to_contain_text("Your note has not been sent.")
+    expect(page.get_by_text("Your note is on this device.")).to_be_visible()
+    expect(page.get_by_text("Your note is saved for the team.")).to_be_hidden()
+    reachable.append(True)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.get_by_text("Your note is saved for the team.")).to_be_visible()
+    expect(page.locator("#not-sent")).to_be_hidden()
+    page.close()

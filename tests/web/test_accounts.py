@@ -6,7 +6,10 @@ import pytest
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
+from haleward.errors import HalewardError
+from haleward.web.accounts.actions import switch_off
 from haleward.web.accounts.models import User
 from haleward.web.team.demo import DEMO_PASSWORD, NUMBERS, load_demo_if_empty
 from haleward.web.team.models import Service
@@ -189,6 +192,74 @@ def test_an_unknown_role_or_a_taken_name_is_refused(change: dict[str, str], stat
     answer = as_user(manager).post(reverse("staff"), COLLEAGUE | {"password": PASSWORD} | change)
     assert answer.status_code == status
     assert User.objects.count() == 1
+
+
+def test_a_switched_off_account_is_out_at_once_and_stays_out(manager: User, with_password: User) -> None:
+    own, window = as_user(manager), Client()
+    sign_in(window, "nurse", PASSWORD)
+    assert signed_in(window)
+    address = reverse("account", args=[with_password.pk])
+    assert "nurse" in own.get(reverse("staff")).content.decode()
+    text = own.post(address, {"off": "1"}, follow=True).content.decode()
+    assert "Nurse Test’s account is switched off." in text
+    assert "Switch on" in text
+    assert not signed_in(window)
+    assert sign_in(Client(), "nurse", PASSWORD)[0] == 200
+    assert "Nurse Test can sign in again." in own.post(address, {"on": "1"}, follow=True).content.decode()
+    assert not signed_in(window), "a session of before does not come back"
+    assert sign_in(window, "nurse", PASSWORD)[0] == 302
+    assert signed_in(own)
+
+
+def test_who_is_switched_off_signs_no_protocol_any_more(manager: User, nurse: User) -> None:
+    data = {"colleague": nurse.pk, "profession": "cardiac nurse", "agreed": "on"}
+    as_user(manager).post(reverse("clinical_lead"), data)
+    nurse.refresh_from_db()
+    assert nurse.is_clinical_lead
+    text = as_user(manager).post(reverse("account", args=[nurse.pk]), {"off": "1"}, follow=True).content.decode()
+    assert "Nobody is named." in text
+
+
+def test_nobody_switches_off_their_own_account_or_the_last_manager(manager: User, nurse: User) -> None:
+    text = as_user(manager).post(reverse("account", args=[manager.pk]), {"off": "1"}, follow=True).content.decode()
+    assert "This is your own account." in text
+    manager.refresh_from_db()
+    assert manager.is_active
+    with pytest.raises(HalewardError, match="last service manager"):  # two who switch each other off
+        switch_off(manager, by=nurse, now=timezone.now())
+
+
+def test_a_new_password_replaces_the_old_one_and_ends_its_sessions(manager: User, with_password: User) -> None:
+    own, window, new = as_user(manager), Client(), "a wren in the hedge"
+    sign_in(window, "nurse", PASSWORD)
+    for _ in range(settings.AXES_FAILURE_LIMIT):
+        sign_in(Client(), "nurse", "not this one at all")
+    address = reverse("password", args=[with_password.pk])
+    assert "New password for Nurse Test" in own.get(address).content.decode()
+    text = own.post(address, {"password": new}, follow=True).content.decode()
+    assert "Nurse Test has a new password." in text
+    assert not signed_in(window)
+    assert sign_in(Client(), "nurse", new)[0] == 302, "wrong tries are forgotten"
+    assert sign_in(Client(), "nurse", PASSWORD)[0] == 200
+
+
+def test_a_new_password_keeps_to_the_rules_and_to_the_team(manager: User, nurse: User, outsider: User) -> None:
+    own, before = as_user(manager), nurse.password
+    answer = own.post(reverse("password", args=[nurse.pk]), {"password": "q7-heron"})
+    assert answer.status_code == 422
+    assert "This password is too short." in answer.content.decode()
+    assert "q7-heron" not in answer.content.decode()
+    nurse.refresh_from_db()
+    assert nurse.password == before
+    for name in ("password", "account"):
+        data = {"password": PASSWORD, "off": "1"}
+        assert own.post(reverse(name, args=[outsider.pk]), data).status_code == 404
+
+
+def test_a_manager_who_changes_their_own_password_stays_signed_in(manager: User) -> None:
+    own = as_user(manager)
+    own.post(reverse("password", args=[manager.pk]), {"password": PASSWORD})
+    assert signed_in(own)
 
 
 def test_the_page_lists_only_the_own_team(manager: User, outsider: User) -> None:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
+from axes.utils import reset
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.models import Session
 from django.db import transaction
 
-from haleward.web.accounts.models import User
+from haleward.errors import HalewardError
+from haleward.web.accounts.models import Role, User
 
 
 @transaction.atomic
@@ -18,3 +22,37 @@ def name_clinical_lead(colleague: User, profession: str, *, today: date) -> None
     colleague.profession = profession
     colleague.clinical_lead_since = colleague.clinical_lead_since or today
     colleague.save(update_fields=["profession", "clinical_lead_since"])
+
+
+@transaction.atomic
+def switch_off(colleague: User, *, by: User, now: datetime) -> None:
+    """Close this account: nobody signs in with it, and whoever is signed in is out at once. What they did stays.
+
+    Raises a sentence for one's own account and for the last manager: nobody could switch it on again.
+    """
+    managers = User.objects.select_for_update().filter(
+        service_id=colleague.service_id, role=Role.MANAGER, is_active=True
+    )
+    if colleague.pk == by.pk:
+        raise HalewardError("This is your own account. Another service manager can switch it off.")
+    if not managers.exclude(pk=colleague.pk).exists():
+        raise HalewardError(f"{colleague.get_full_name()} is the last service manager. Add another one first.")
+    colleague.is_active, colleague.clinical_lead_since = False, None
+    colleague.save(update_fields=["is_active", "clinical_lead_since"])
+    for session in Session.objects.filter(expire_date__gt=now):
+        if session.get_decoded().get(SESSION_KEY) == str(colleague.pk):
+            session.delete()
+
+
+def switch_on(colleague: User) -> None:
+    """Open the account again, with the password it had."""
+    colleague.is_active = True
+    colleague.save(update_fields=["is_active"])
+
+
+@transaction.atomic
+def give_password(colleague: User, password: str) -> None:
+    """A new password. Sessions opened with the old one end, and wrong tries are forgotten."""
+    colleague.set_password(password)
+    colleague.save(update_fields=["password"])
+    reset(username=colleague.get_username())

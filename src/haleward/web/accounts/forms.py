@@ -20,14 +20,35 @@ class SignInForm(AuthenticationForm):
     }
 
 
-class StaffForm(forms.ModelForm):
-    """A new colleague with a role and a first password."""
-
-    password = forms.CharField(
-        label="First password",
+def password_field(label: str) -> forms.CharField:
+    """A password that the manager thinks of; it never comes back on a page."""
+    return forms.CharField(
+        label=label,
         help_text="At least 12 characters. Tell your colleague in person.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
+
+
+class PasswordForm(forms.Form):
+    """A new password for a colleague, by the same rules as the first one."""
+
+    password = password_field("New password")
+
+    def __init__(self, *args: Any, colleague: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.colleague = colleague
+
+    def clean_password(self) -> str:
+        """The password rules of the settings."""
+        password: str = self.cleaned_data["password"]
+        validate_password(password, self.colleague)
+        return password
+
+
+class StaffForm(forms.ModelForm):
+    """A new colleague with a role and a first password."""
+
+    password = password_field("First password")
 
     class Meta:
         """Which fields, with their labels."""

@@ -9,4 +9,6 @@ urlpatterns = [
     path("sign-out/", views.sign_out, name="sign_out"),
     path("staff/", views.staff, name="staff"),
     path("staff/clinical-lead/", views.clinical_lead, name="clinical_lead"),
+    path("staff/<int:user_id>/account/", views.account, name="account"),
+    path("staff/<int:user_id>/password/", views.password, name="password"),
 ]

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from haleward.errors import HalewardError
+from haleward.web.accounts import actions
 from haleward.web.accounts.access import StaffRequest, public, roles
-from haleward.web.accounts.actions import name_clinical_lead
-from haleward.web.accounts.forms import ClinicalLeadForm, SignInForm, StaffForm
+from haleward.web.accounts.forms import ClinicalLeadForm, PasswordForm, SignInForm, StaffForm
 from haleward.web.accounts.models import User
 from haleward.web.team.models import Service
 
@@ -28,7 +30,7 @@ class SignIn(LoginView):
     def get_context_data(self, **kwargs: object) -> dict[str, object]:
         """Adds the demo accounts, which exist only in a demo store."""
         demo = Service.objects.filter(is_demo=True).first()
-        staff = User.objects.filter(service=demo).order_by("pk") if demo else User.objects.none()
+        staff = User.objects.filter(service=demo, is_active=True).order_by("pk") if demo else User.objects.none()
         return super().get_context_data(**kwargs) | {"demo": demo, "demo_staff": staff}
 
 
@@ -61,12 +63,45 @@ def _clinical_lead(request: StaffRequest) -> HttpResponse:
     if not form.is_valid():
         return _staff_page(request, {"form": StaffForm(), "lead_form": form}, status=422)
     colleague = form.cleaned_data["colleague"]
-    name_clinical_lead(colleague, form.cleaned_data["profession"], today=timezone.localdate())
+    actions.name_clinical_lead(colleague, form.cleaned_data["profession"], today=timezone.localdate())
     messages.success(request, f"{colleague.get_full_name()} is now the clinical lead and signs the protocol.")
     return redirect("staff")
 
 
 clinical_lead = roles("manager")(_clinical_lead)
+
+
+@roles("manager")
+@require_POST
+def account(request: StaffRequest, user_id: int) -> HttpResponse:
+    """Switch a colleague's account off, or on again."""
+    colleague = get_object_or_404(User, pk=user_id, service_id=request.user.service_id)
+    name = colleague.get_full_name()
+    try:
+        if "off" in request.POST:
+            actions.switch_off(colleague, by=request.user, now=timezone.now())
+            messages.success(request, f"{name}’s account is switched off. What {name} signed and wrote stays.")
+        elif "on" in request.POST:
+            actions.switch_on(colleague)
+            messages.success(request, f"{name} can sign in again.")
+    except HalewardError as refusal:
+        messages.warning(request, str(refusal))
+    return redirect("staff")
+
+
+@roles("manager")
+def password(request: StaffRequest, user_id: int) -> HttpResponse:
+    """A new password for a colleague who cannot sign in any more."""
+    colleague = get_object_or_404(User, pk=user_id, service_id=request.user.service_id)
+    form = PasswordForm(request.POST or None, colleague=colleague)
+    if request.method == "POST" and form.is_valid():
+        actions.give_password(colleague, form.cleaned_data["password"])
+        if colleague.pk == request.user.pk:
+            update_session_auth_hash(request, colleague)
+        messages.success(request, f"{colleague.get_full_name()} has a new password. The old one opens nothing.")
+        return redirect("staff")
+    context = {"colleague": colleague, "form": form}
+    return render(request, "accounts/password.html", context, status=422 if form.is_bound else 200)
 
 
 def refused(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001

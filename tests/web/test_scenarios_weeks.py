@@ -114,7 +114,7 @@ def test_p_027_thighs_sore_four_days_after_squats(assessed: Person, lead: User, 
     store_entries([sore], holder=Holder(assessed, "person"), now=timezone.now())
     assert not [kind for kind in kinds(assessed) if kind.startswith("raise_")]
     row = Concern.objects.get()
-    assert (row.topic, row.urgency, row.holds_plan) == ("soreness beyond 3 days", "same_day", False)
+    assert (row.topic, row.urgency, row.holds_plan) == ("soreness beyond 3 days", "next_working_day", False)
     assert row.told
     brief = as_user(nurse).get(reverse("phone_brief", args=[assessed.pk])).content.decode()
     assert "dark urine" in brief

@@ -209,7 +209,7 @@ def test_every_state_is_free_of_serious_faults_and_works_under_a_strict_policy(s
     page.clock.run_for(9000)
     page.get_by_role("button", name="Too hard").click()
     assert not serious(page), "set"
-    press(page, " ")
+    page.locator("[data-pause]").click()
     page.clock.run_for(60_000)
     assert not serious(page), "effort"
     page.get_by_role("button", name="No number").click()

@@ -158,13 +158,14 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
     try:
         holder = read_token(token)
         if "log" not in holder.covers:
-            raise HalewardError(words_for(holder.person)("carer_not_covered"))
+            fault = words_for(holder.person)("carer_not_covered")
+            return JsonResponse({"stored": [], "fault": fault}, status=403)
         body = _body(request)
         stored = actions.store_entries(_entries(body), holder=holder, now=timezone.now(), sent_at=_sent_at(body))
     except LinkClosed as closed:
         return JsonResponse({"stored": [], "fault": str(closed)}, status=410)
-    except HalewardError as fault:
-        return JsonResponse({"stored": [], "fault": str(fault)}, status=422)
+    except HalewardError as refused:
+        return JsonResponse({"stored": [], "fault": str(refused)}, status=422)
     return _answer(stored)
 
 

@@ -43,7 +43,7 @@ def test_a_helper_sees_what_the_consent_covers_and_nothing_else(covered: str, pl
 
 def test_what_a_helper_tells_is_labelled_and_needs_the_consent(plan: ProgrammeVersion) -> None:
     entry = report(plan.person, timezone.localdate(), "one")
-    assert send(carer(plan, "plan"), [entry]).status_code == 422
+    assert send(carer(plan, "plan"), [entry]).status_code == 403
     assert send(carer(plan, "log"), [entry]).status_code == 200
     assert session_logs(plan.person)[0].origin == "carer"
 

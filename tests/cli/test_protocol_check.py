@@ -8,6 +8,7 @@ import pytest
 
 from haleward.cli import main
 from haleward.safety.protocol import DEFAULT_FILE
+from tests.page_text import opened
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TEXT = DEFAULT_FILE.read_text(encoding="utf-8")
@@ -109,6 +110,6 @@ def test_own_wording_and_numbers_of_a_protocol_reach_the_page_of_a_session(own, 
     out = tmp_path / "out"
     words = ["session", str(person), "--protocol", str(path), "--out", str(out), "--on", "2026-11-24"]
     assert main([*words, "--checked-by", "A lead"]) == 0
-    page = next(out.glob("*.html")).read_text(encoding="utf-8")
+    page = opened(next(out.glob("*.html")).read_text(encoding="utf-8"))
     assert "Call 2222 now" in page
     assert "Stop whenever you like." in page

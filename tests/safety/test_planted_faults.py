@@ -361,7 +361,7 @@ UNSOUND = {
     ),
     "a symptom stands there twice": (
         ('label = "I had a fall"', 'label = "I passed out"'),
-        ["Symptoms fainted and fall are the same words", "at emergency and next working day", "Keep one"],
+        ["Symptoms fainted and fall_unhurt are the same words", "at emergency and next working day", "Keep one"],
     ),
     "what nobody has judged could wait": (
         ('unknown_level = "same_day"', 'unknown_level = "self_care"'),

@@ -96,8 +96,8 @@ def test_a_file_that_can_be_read_for_its_own_country_only_is_not_refused():
         (
             'label = "I had a fall"',
             'label = " "',
-            "no-words fall",
-            "Symptom fall has no label, so nobody can report it.",
+            "no-words fall_unhurt",
+            "Symptom fall_unhurt has no label, so nobody can report it.",
         ),
         ('topic = "self care"', 'topic = "collapse"', "no-words tired collapse", "which has no line for the person"),
     ],

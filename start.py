@@ -265,7 +265,7 @@ def checks(pytest_arguments):
         ("types", {}, ["python", "-m", "mypy"], mend),
         ("migrations", django, ["django-admin", "makemigrations", "--check"], "write the missing migration"),
         ("deployment", deployed, ["django-admin", "check", "--deploy", "--fail-level=WARNING"], mend),
-        ("tests", {}, ["pytest", "-n", "2", "--dist", "loadfile", *pytest_arguments], mend),
+        ("tests", {}, ["pytest", "-n", "2", "--dist", "loadfile", "--no-loadscope-reorder", *pytest_arguments], mend),
     )
 
 

@@ -10,6 +10,7 @@ import pytest
 from haleward.cli import main, media
 from haleward.render.film import FilmFiles
 from haleward.render.sound import SAMPLE_RATE
+from haleward.render.voice import Phrases
 from tests.cli.test_session import FILES, arguments
 from tests.render.listening import Hum, decoded
 
@@ -54,7 +55,7 @@ def test_a_film_that_is_there_is_not_overwritten(
 
 
 def test_the_spoken_track_is_as_long_as_the_session(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(media, "voice_of", lambda _file: Hum(seconds_a_letter=0.01))
+    monkeypatch.setattr(media, "phrases_of", lambda _file, folder: Phrases(Hum(seconds_a_letter=0.01), folder))
     assert main(arguments("morag", tmp_path / "out", "--voice", "--kept", str(tmp_path / "kept"))) == 0
     assert len(decoded(tmp_path / "out" / "session.m4a")) / SAMPLE_RATE > 600
 

@@ -16,7 +16,7 @@ from haleward.record import Record
 from haleward.render.film import FilmSize, make_film
 from haleward.render.sound import session_sound
 from haleward.render.sound_packets import encoded
-from haleward.render.voice import Phrases, voice_of
+from haleward.render.voice import phrases_of
 from haleward.session.cue_sheet import CueSheet
 
 FILM, TRACK = "film.mp4", "session.m4a"
@@ -72,7 +72,7 @@ class Media:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             with TemporaryDirectory(dir=path.parent, prefix=f"{path.stem}.half-") as half:
-                phrases = Phrases(voice_of(self.voice_file), self.kept / "voice")
+                phrases = phrases_of(self.voice_file, self.kept / "voice")
                 encoded(session_sound(sheet, phrases), Path(half) / path.name)
                 (Path(half) / path.name).replace(path)
         except OSError as fault:

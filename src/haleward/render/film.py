@@ -27,7 +27,7 @@ from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.kept import Kept
 from haleward.render.sound import film_package, session_sound, spoken_texts
 from haleward.render.sound_packets import SoundPackets, sound_packets
-from haleward.render.voice import Phrases, look_for_voice, voice_of
+from haleward.render.voice import look_for_voice, phrases_of
 from haleward.session.cue_sheet import CueSheet
 
 WORKERS = 2
@@ -172,7 +172,7 @@ class _Work:
 
     def _speech(self, voice_file: Path | None, phrases: Path) -> list[_Piece]:
         """The sentences that are not kept yet, in batches; then the parts of the sound that is made of them all."""
-        texts = Phrases(voice_of(voice_file), phrases).lacking(spoken_texts(self.sheet))
+        texts = phrases_of(voice_file, phrases).lacking(spoken_texts(self.sheet))
         batches = -(-len(texts) // BATCH)
         halt = self.folder / HALT
         said = [_Piece("voice", n, _say, (texts[n::batches], voice_file, phrases, halt)) for n in range(batches)]
@@ -233,7 +233,7 @@ class _Work:
 
 def _say(texts: list[str], voice_file: Path | None, folder: Path, halt: Path) -> None:
     """Say some sentences, so that they are kept."""
-    phrases = Phrases(voice_of(voice_file), folder)
+    phrases = phrases_of(voice_file, folder)
     for text in texts:
         if halt.exists():
             raise FilmStopped
@@ -247,5 +247,5 @@ def _sound(sheet: CueSheet, voice_file: Path | None, folder: Path, part: int, ha
         if halt.exists():
             raise FilmStopped
 
-    sound = session_sound(sheet, Phrases(voice_of(voice_file), folder), told=told)
+    sound = session_sound(sheet, phrases_of(voice_file, folder), told=told)
     return sound_packets(sound, part=part, parts=WORKERS)

@@ -36,10 +36,17 @@ _FADE_IN, _FADE_OUT = 60, 240
 _SENTENCE_END = re.compile(r"(?<=[.;:?!])\s+")
 _WHOLE = 32_767  # full loudness in the 16 bits that are kept
 _TABLE = Path(__file__).parent.parent / "data" / "tables" / "pronunciation.csv"
+_TAKEN = ({"ids", "speed"}, 6)  # what a model of this kind takes, and how many things it gives
+_ENGINE_FAULTS = ("InvalidProtobuf", "InvalidGraph", "InvalidArgument", "NotImplemented", "RuntimeException", "Fail")
+_NO_VOICE = "The voice file {} is not a voice that can be used here; choose another."
 MISSING = (
     "Speech and film need packages that are not installed. Install them with `python3 start.py setup film`, "
     "then start again."
 )
+
+
+class Unsayable(HalewardError):
+    """A voice gives no sound for a sentence, or not in the time that it has."""
 
 
 class Voice(Protocol):
@@ -53,7 +60,10 @@ class Voice(Protocol):
 
 
 class NeuralVoice:
-    """The neural voice inside the package ``hibari-tts``, or another model file of the same kind."""
+    """The neural voice inside the package ``hibari-tts``, or another model file of the same kind.
+
+    ``name`` has a digest of the file's content: another file is another voice, whatever it is called.
+    """
 
     def __init__(self, file: Path | None = None) -> None:
         try:
@@ -62,12 +72,14 @@ class NeuralVoice:
             raise HalewardError(MISSING) from error
         self._usual = Hibari
         self._other = _from_file(Hibari, file) if file else None
-        which = hashlib.sha256(file.read_bytes()).hexdigest()[:16] if file else "heart"
-        self.name = f"hibari {__version__} {which}"
+        self.name = f"hibari {__version__} {digest_of(file)[:16] if file else 'heart'}"
 
     def say(self, text: str, *, speed: float) -> Samples:
-        """See :class:`Voice`."""
-        return np.asarray(self._speak(text, seed=0, speed=speed), np.float32)
+        """See :class:`Voice`. Raises :class:`Unsayable` when the file's model fails at this text."""
+        try:
+            return np.asarray(self._speak(text, seed=0, speed=speed), np.float32)
+        except _engine_faults(ValueError, IndexError) as error:
+            raise Unsayable(f'The voice fails at "{text}". Try another voice file.') from error
 
     @cached_property
     def _speak(self) -> Any:
@@ -84,26 +96,58 @@ def look_for_voice(file: Path) -> None:
 
 
 def _from_file(kind: type, file: Path) -> Any:
-    engine = import_module("onnxruntime.capi.onnxruntime_pybind11_state")
-
     look_for_voice(file)
+    known = {facts["sha256"]: name for name, facts in import_module("hibari.voices").VOICES.items()}
+    accent = {"voice": known[digest]} if (digest := digest_of(file)) in known else {}
     try:
-        return kind(model=str(file))
-    except (engine.InvalidProtobuf, engine.InvalidGraph, engine.InvalidArgument, engine.Fail, OSError) as error:
-        raise HalewardError(f"The voice file {file} is not a voice that can be used here; choose another.") from error
+        made = kind(model=str(file), **accent)
+        taken = {one.name for one in made.sess.get_inputs()}, len(made.sess.get_outputs())
+    except _engine_faults(OSError) as error:
+        raise HalewardError(_NO_VOICE.format(file.name)) from error
+    if taken != _TAKEN:
+        raise HalewardError(_NO_VOICE.format(file.name))
+    return made
+
+
+def _engine_faults(*others: type[Exception]) -> tuple[type[Exception], ...]:
+    """What the engine raises for a model that is none, or not one for it; and ``others``."""
+    engine = import_module("onnxruntime.capi.onnxruntime_pybind11_state")
+    return (*(getattr(engine, name) for name in _ENGINE_FAULTS), *others)
+
+
+def digest_of(file: Path) -> str:
+    """A mark of a voice file's content."""
+    return hashlib.sha256(file.read_bytes()).hexdigest()
+
+
+def voice_of(file: Path | None = None) -> Voice:
+    """The voice of a service: its own file, else the one that ships. Raises one sentence when there is none."""
+    if file is None:
+        return _loaded(None, "")
+    look_for_voice(file)
+    return _loaded(file, digest_of(file))
 
 
 @lru_cache(maxsize=4)
-def voice_of(file: Path | None = None) -> Voice:
-    """The voice of a service: its own file, else the one that ships. Raises one sentence when there is none."""
+def _loaded(file: Path | None, _digest: str) -> Voice:
+    """Kept while it is the same content: a file that was replaced under its name is another voice."""
     return NeuralVoice(file)
 
 
-class Phrases:
-    """Sentences as sound, each made once. ``folder`` keeps them between sessions and people; None keeps them here."""
+def phrases_of(file: Path | None, folder: Path | None = None) -> Phrases:
+    """The sentences of a service's voice; what its own file cannot say, the voice that ships says."""
+    otherwise = Phrases(voice_of(), folder) if file else None
+    return Phrases(voice_of(file), folder, otherwise=otherwise)
 
-    def __init__(self, voice: Voice, folder: Path | None = None) -> None:
-        self._voice, self._store = voice, Kept(folder, "voice")
+
+class Phrases:
+    """Sentences as sound, each made once. ``folder`` keeps them between sessions and people; None keeps them here.
+
+    What the voice cannot say, ``otherwise`` says.
+    """
+
+    def __init__(self, voice: Voice, folder: Path | None = None, *, otherwise: Phrases | None = None) -> None:
+        self._voice, self._store, self._otherwise = voice, Kept(folder, "voice"), otherwise
         self._store.clean()
         self._gain = 0.0
         self._known: dict[tuple[str, float], Samples] = {}
@@ -112,8 +156,16 @@ class Phrases:
         """``text`` from its first sound on, levelled.
 
         ``within_ms`` is the time it has: a longer sentence is said faster, up to :data:`FASTEST`. Raises
-        :class:`HalewardError` when even that does not fit, because nothing may be said over something else.
+        :class:`Unsayable` when even that does not fit, because nothing may be said over something else.
         """
+        try:
+            return self._within(text, within_ms)
+        except Unsayable:
+            if self._otherwise is None:
+                raise
+            return self._otherwise.say(text, within_ms=within_ms)
+
+    def _within(self, text: str, within_ms: int | None) -> Samples:
         sound = self._at(text, SPEED)
         if within_ms is None:
             return sound
@@ -124,9 +176,7 @@ class Phrases:
             sound = self._at(text, speed)
         if len(sound) > room:
             took = len(sound) / SAMPLE_RATE
-            raise HalewardError(
-                f'"{text}" takes {took:.1f} s to say and has {within_ms / 1000:.1f} s; shorten the line.'
-            )
+            raise Unsayable(f'"{text}" takes {took:.1f} s to say and has {within_ms / 1000:.1f} s; shorten the line.')
         return sound
 
     def lacking(self, texts: Iterable[str]) -> list[str]:
@@ -143,8 +193,14 @@ class Phrases:
         facts = self._facts(text, speed)
         found = self._store.get(facts)
         if found is None:
-            found = np.rint(self._made(as_spoken(text), speed) * _WHOLE).astype("<i2").tobytes()
+            try:
+                found = np.rint(self._made(as_spoken(text), speed) * _WHOLE).astype("<i2").tobytes()
+            except Unsayable:
+                self._store.put(facts, b"")  # not tried again by the next film
+                raise
             self._store.put(facts, found)
+        if not found:
+            raise Unsayable(f'The voice has no sound for "{text}". Try another voice file.')
         return np.frombuffer(found, "<i2").astype(np.float32) / np.float32(_WHOLE)
 
     def _facts(self, text: str, speed: float) -> tuple[object, ...]:
@@ -178,7 +234,7 @@ def trimmed(sound: Samples) -> Samples:
     left, right = np.clip(around, 0, len(sound)).T
     heard = np.nonzero(power[right] - power[left] > _WINDOW * _HEARD**2)[0]
     if not len(heard):
-        raise HalewardError("The voice gave no sound for a sentence. Try another voice file.")
+        raise Unsayable("The voice gave no sound for a sentence. Try another voice file.")
     cut = sound[max(0, heard[0] - _BEFORE) : heard[-1] + _AFTER].copy()
     cut[:_FADE_IN] *= np.linspace(0, 1, _FADE_IN, dtype=np.float32)
     cut[-_FADE_OUT:] *= np.linspace(1, 0, _FADE_OUT, dtype=np.float32)

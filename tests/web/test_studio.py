@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from haleward.errors import HalewardError
-from haleward.render.voice import SAMPLE_RATE
+from haleward.render.voice import SAMPLE_RATE, Phrases
 from haleward.web.accounts.models import User
 from haleward.web.delivery import sheets
 from haleward.web.people.models import Person
@@ -22,6 +22,7 @@ from haleward.web.studio.choice import keep_options, options_of
 from haleward.web.studio.films import films_of
 from haleward.web.studio.jobs import Follower, ask_film, film_path, make_film_in_background, revive, stop_film
 from haleward.web.studio.making import FilmStopped
+from haleward.web.studio.marks import film_mark
 from haleward.web.studio.models import FilmJob, SessionChoice
 from haleward.web.studio.strip import scenes_of
 from tests.web.conftest import as_user
@@ -58,7 +59,7 @@ def part(signed: ProgrammeVersion) -> str:
 
 @pytest.fixture
 def job(signed: ProgrammeVersion, part: str, lead: User) -> FilmJob:
-    return ask_film(signed, part, "small", mark=sheets.mark_of(signed, part), user=lead)
+    return ask_film(signed, part, "small", mark=film_mark(signed, part), user=lead)
 
 
 def run(job: FilmJob) -> FilmJob:
@@ -132,7 +133,7 @@ def test_an_option_that_is_not_one_is_refused(signed: ProgrammeVersion, part: st
 def test_a_stretch_is_heard_as_sound(
     signed: ProgrammeVersion, part: str, as_lead: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(recording, "voice_of", lambda _file: Hum())
+    monkeypatch.setattr(recording, "phrases_of", lambda _file, folder: Phrases(Hum(), folder))
     answer = as_lead.get(address("studio_voice", signed.person, part, 0))
     assert answer.headers["Content-Type"] == "audio/wav"
     assert answer.content.startswith(b"RIFF")
@@ -148,7 +149,7 @@ def test_the_page_as_a_file_sends_nothing(signed: ProgrammeVersion, part: str, a
 def test_the_recorded_voice_is_in_the_file_and_from_then_on_in_the_page_of_the_person(
     signed: ProgrammeVersion, part: str, as_lead: Client, token: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(recording, "voice_of", lambda _file: Hum())
+    monkeypatch.setattr(recording, "phrases_of", lambda _file, folder: Phrases(Hum(), folder))
     mine = reverse("me_session", args=[token, part])
     assert b'id="sprite"' not in Client().get(mine).content
     assert b'id="sprite"' not in as_lead.get(address("studio_page", signed.person, part)).content

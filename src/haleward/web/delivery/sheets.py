@@ -127,8 +127,9 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, 
     """
     short = "" if planned is None or planned.day_minutes is None else f"short-{_short_mark(planned)}."
     kept = _kept(row, part_key, f"{short}html")
-    sprite = recording.recording_of(kept.name.split(".")[0])
-    kept = kept.with_name(f"{kept.name.removesuffix('html')}voice.html") if sprite else kept
+    sprite = recording.recording_of(kept.name.split(".")[0], row.person.service)
+    spoken = f"{kept.name.removesuffix('html')}{recording.voice_mark(row.person.service)}.html"
+    kept = kept.with_name(spoken) if sprite else kept
     marks = ("https://haleward.invalid/log", "haleward-link-token")
     if not kept.exists():
         sheet, record = sheet_of(row, part_key, planned)
@@ -197,7 +198,8 @@ def file_of(row: ProgrammeVersion, part_key: str, *, recorded: bool = False) -> 
 
     def made() -> str:
         sheet, record = sheet_of(row, part_key)
-        sprite = recording.record_voice(sheet, mark_of(row, part_key)) if recorded else None
+        service = row.person.service
+        sprite = recording.record_voice(sheet, mark_of(row, part_key), service) if recorded else None
         return session_page(sheet, record=record, **surroundings(row.person.service), sprite=sprite)
 
     return told_in_language_of(row.person, made)

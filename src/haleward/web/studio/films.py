@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from haleward.web.delivery import sheets
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.studio.jobs import film_path
+from haleward.web.studio.marks import film_mark
 from haleward.web.studio.models import FilmJob
 
 
@@ -30,8 +30,8 @@ class FilmRow:
 
 
 def films_of(row: ProgrammeVersion, part_key: str) -> list[FilmRow]:
-    """Both sizes as they would be made from what holds now; a film of an earlier wording or plan does not count."""
-    mark = sheets.mark_of(row, part_key)
+    """Both sizes as they would be made now; a film of an earlier plan, wording or voice does not count."""
+    mark = film_mark(row, part_key)
     jobs = {job.size: job for job in FilmJob.objects.filter(mark=mark).order_by("asked_at")}
     return [FilmRow(size.value, str(size.label), jobs.get(size.value)) for size in FilmJob.Size]
 

@@ -13,7 +13,9 @@ from haleward.render.sound import block_sound, wav
 from haleward.session.cue_sheet import CueSheet
 from haleward.web.delivery import sheets
 from haleward.web.delivery.landing import words_for
+from haleward.web.studio.marks import film_mark
 from haleward.web.studio.recording import phrases, record_voice, voice_file
+from haleward.web.team.models import Service
 
 if TYPE_CHECKING:
     from haleward.web.studio.jobs import Follower
@@ -22,17 +24,19 @@ if TYPE_CHECKING:
 __all__ = ["FilmStopped", "film_to_disk", "remove_half_made", "voice_of_block"]
 
 
-def voice_of_block(sheet: CueSheet, index: int) -> bytes:
+def voice_of_block(sheet: CueSheet, index: int, service: Service) -> bytes:
     """What is said in one block, as WAV."""
-    return wav(block_sound(sheet, index, phrases()))
+    return wav(block_sound(sheet, index, phrases(service)))
 
 
 def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
     """Make the film that the job asks for. Raises one sentence when what it was asked for no longer holds."""
-    if sheets.mark_of(job.programme, job.part_key) != job.mark:
-        raise HalewardError("The plan or its words changed after the film was asked for. Ask for the film again.")
+    if film_mark(job.programme, job.part_key) != job.mark:
+        raise HalewardError(
+            "The plan, its words or the voice changed after the film was asked for. Ask for the film again."
+        )
     sheet, record = sheets.sheet_of(job.programme, job.part_key)
-    say = words_for(job.programme.person)
+    say, service = words_for(job.programme.person), job.programme.person.service
     make_film(
         sheet,
         record=record,
@@ -41,10 +45,12 @@ def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
         end_title=say("end_heading"),
         out=path,
         size=cast(FilmSize, job.size),
-        voice_file=voice_file(),
+        voice_file=voice_file(service),
         phrases=settings.DATA / "voice",
         clips=settings.DATA / "clips",
         progress=follow.progress,
         stopped=follow.stopped,
     )
-    record_voice(sheet, job.mark)  # every sentence is kept by now, so the page gets the voice almost for nothing
+    record_voice(
+        sheet, sheets.mark_of(job.programme, job.part_key), service
+    )  # every sentence is kept by now, so the page gets the voice almost for nothing

@@ -24,6 +24,33 @@ class SessionChoice(models.Model):
         return f"Session options of {self.person}"
 
 
+class ServiceVoice(models.Model):
+    """A voice file that a service added. The file is kept under ``digest``, the mark of its content."""
+
+    service = models.ForeignKey("team.Service", on_delete=models.PROTECT, related_name="voices")
+    name = models.CharField(max_length=80)
+    digest = models.CharField(max_length=64)
+    size_bytes = models.PositiveBigIntegerField()
+    pace = models.FloatField()  # length of a sentence, as a share of what the usual voice needs
+    otherwise = models.JSONField(default=list)  # phrases that the usual voice says for it
+    in_use = models.BooleanField(default=False)
+    added_by = models.ForeignKey("accounts.User", on_delete=models.PROTECT, related_name="+")
+    added_at = models.DateTimeField()
+    history = HistoricalRecords()
+
+    class Meta:
+        """Each content once in a service, and one voice in use."""
+
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["service", "digest"], name="each_voice_once"),
+            models.UniqueConstraint(fields=["service"], condition=models.Q(in_use=True), name="one_voice_in_use"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class FilmJob(models.Model):
     """One film being made in the background. ``mark`` names all that it is made from: one job for one mark and size."""
 

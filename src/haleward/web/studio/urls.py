@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from haleward.web.studio import views, views_film, views_person
+from haleward.web.studio import views, views_film, views_person, views_voice
 
 PART = "people/<uuid:person_id>/studio/<slug:part_key>/"
 
@@ -16,6 +16,11 @@ urlpatterns = [
     path(f"{PART}voice/<int:index>.wav", views.voice, name="studio_voice"),
     path(f"{PART}session.html", views.offline_page, name="studio_page"),
     path(f"{PART}film/", views_film.ask, name="film_ask"),
+    path("voices/", views_voice.voice_list, name="voices"),
+    path("voices/add/", views_voice.add, name="voice_add"),
+    path("voices/<int:voice_id>/use/", views_voice.use, name="voice_use"),
+    path("voices/<int:voice_id>/delete/", views_voice.delete, name="voice_delete"),
+    path("voices/<int:voice_id>/hear/<int:place>.wav", views_voice.hear, name="voice_hear"),
     path("films/<uuid:job_id>/", views_film.status, name="film_status"),
     path("films/<uuid:job_id>/stop/", views_film.stop, name="film_stop"),
     path("films/<uuid:job_id>/<str:piece>", views_film.piece, name="film_piece"),

@@ -81,8 +81,9 @@ def options(request: StaffRequest, person_id: UUID, part_key: str) -> HttpRespon
 @roles(*READERS)
 def voice(request: StaffRequest, person_id: UUID, part_key: str, index: int) -> HttpResponse:
     """What is said in one stretch, as sound."""
-    sheet, _record = sheets.sheet_of(sheets.signed_programme(person_of(request, person_id)), part_key)
-    return HttpResponse(voice_of_block(sheet, index), content_type="audio/wav")
+    person = person_of(request, person_id)
+    sheet, _record = sheets.sheet_of(sheets.signed_programme(person), part_key)
+    return HttpResponse(voice_of_block(sheet, index, person.service), content_type="audio/wav")
 
 
 @roles(*READERS)

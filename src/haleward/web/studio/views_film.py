@@ -15,6 +15,7 @@ from haleward.web.delivery import sheets
 from haleward.web.people.models import Person
 from haleward.web.studio.files import ranged
 from haleward.web.studio.jobs import ask_film, film_path, revive, stop_film
+from haleward.web.studio.marks import film_mark
 from haleward.web.studio.models import FilmJob
 from haleward.web.studio.views import MAKERS, READERS, person_of
 
@@ -37,7 +38,7 @@ def ask(request: StaffRequest, person_id: UUID, part_key: str) -> HttpResponse:
     size = request.POST.get("size", "")
     if size not in FilmJob.Size.values:
         raise HalewardError("That is not a size of film; choose large or small.")
-    ask_film(row, part_key, size, mark=sheets.mark_of(row, part_key), user=request.user)
+    ask_film(row, part_key, size, mark=film_mark(row, part_key), user=request.user)
     return redirect(f"{request.path.removesuffix('film/')}#films")
 
 

@@ -22,6 +22,7 @@ STAND_INS = Path(__file__).parent / "data" / "tables" / "stand_ins.csv"
 EMERGENCY_ROW = "banner_lead"  # stands in when a topic's own first row names a number the service has not given
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
+_COUNTED = re.compile(r"(\{(\w+)\} (?:minute|second|day|week))s\b")  # of one of them the noun loses its s
 _ONES = [
     "zero",
     "one",
@@ -191,7 +192,8 @@ class Wording:
             raise HalewardError(
                 f'The wording "{key}" needs {" and ".join(missing)}; fill this in the service settings or the record.'
             )
-        return _PLACEHOLDER.sub(lambda match: values[match.group(1)], self.template(key))
+        one = _COUNTED.sub(lambda match: match[1] if values[match[2]] == "1" else match[0], self.template(key))
+        return _PLACEHOLDER.sub(lambda match: values[match.group(1)], one)
 
     def movement(self, movement_id: str, posture: str) -> MovementWording:
         """The words for a movement in a posture."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from haleward.dose.checks import check_exercise
+from haleward.dose.gentle import limits
 from haleward.dose.log import Proposal
 from haleward.dose.model import Exercise, Part, Prescription, Programme
 from haleward.dose.options import options_for
@@ -12,6 +13,7 @@ from haleward.dose.programme import draft_programme
 from haleward.dose.words import words
 from haleward.movement.library import Library
 from haleward.record import Record
+from haleward.safety.facts import facts_of
 from haleward.safety.protocol import Protocol
 
 AGAINST = ("ease", "step_back", "swap", "review")
@@ -51,7 +53,7 @@ def chosen_anew(
         kept=kept,
     )
     options = options_for(record, prescription, protocol=protocol, library=library)
-    policy = protocol.policies.dose
+    policy = limits(protocol, facts_of(record, today=prescription.made_on))
     before = {one.movement_id: one for part in signed.parts for one in part.exercises if one.movement_id in kept}
 
     def settled(new: Exercise) -> Exercise:

@@ -6,6 +6,7 @@ from datetime import date
 from itertools import combinations
 
 from haleward.dose.aerobic import forbidding
+from haleward.dose.gentle import limits
 from haleward.dose.loads import load_text, same_load
 from haleward.dose.model import Exercise, Part, Prescription, Programme, Walking
 from haleward.dose.options import Option, Options, options_for
@@ -14,6 +15,7 @@ from haleward.dose.week import WEEK, clear_days, day_names
 from haleward.dose.words import listed, title_of, words
 from haleward.movement.library import Library
 from haleward.record import Record
+from haleward.safety.facts import facts_of
 from haleward.safety.policy import DosePolicy
 from haleward.safety.protocol import Protocol
 
@@ -33,7 +35,7 @@ def check_programme(
     """
     asked = programme.movement_ids
     options = options_for(record, prescription, protocol=protocol, library=library, only=asked)
-    policy = protocol.policies.dose
+    policy = limits(protocol, facts_of(record, today=prescription.made_on))
     found = [*_belongs(programme, prescription), *_effort(programme, policy)]
     for part in programme.parts:
         found += _part(part, options, policy, library)

@@ -163,6 +163,7 @@ class Programme:
     effort_high: float
     signed_by: str = ""
     signed_on: date | None = None
+    warm_up_more_minutes: int = 0  # beside the warm-up that the protocol has for everybody
 
     @property
     def movement_ids(self) -> frozenset[str]:

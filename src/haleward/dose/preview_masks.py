@@ -12,6 +12,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from haleward.dose.gentle import gentle_rules
 from haleward.dose.guards import DEVICE_ARM_WEEKS
 from haleward.dose.preview_people import CAPACITY, Crowd
 from haleward.dose.rules import OVERHEAD, REFUSING, resistance_rules
@@ -28,7 +29,7 @@ OF_THE_MOVEMENT = ("ext_load_kg", OVERHEAD)  # inputs that each movement answers
 # Limits of a dose that a lead may set; a first programme starts inside them and does not read them.
 NOT_IN_A_DRAFT = frozenset(
     {"source", "sets_most", "repetitions_low", "repetitions_high", "hold_high_s", "rest_low_s", "rest_high_s"}
-    | {"effort_low", "effort_high"}
+    | {"weak_heart_repetitions_high"}
 )
 
 
@@ -117,9 +118,9 @@ def dose_mask(old: Protocol, new: Protocol, crowd: Crowd) -> Flags:
 
 
 def _rules_of_a_dose(protocol: Protocol) -> tuple[Rule, ...]:
-    """The resistance rules, and the rule that asks for short bouts of walking."""
+    """The resistance rules, the rule that asks for short bouts of walking, and those under which people start small."""
     bouts = tuple(rule for rule in protocol.rules if rule.id == protocol.policies.dose.short_bouts_rule)
-    return (*resistance_rules(protocol), *bouts)
+    return tuple({rule.id: rule for rule in (*resistance_rules(protocol), *bouts, *gentle_rules(protocol))}.values())
 
 
 def _rules_alike(was: Rule | None, now: Rule | None) -> bool:

@@ -11,7 +11,7 @@ from haleward.capacity.model import Capacity
 from haleward.capacity.walk import estimate_capacity
 from haleward.dose.intensity import shown_range
 from haleward.dose.loads import load_text
-from haleward.dose.model import Exercise, Intensity, Prescription, Walking
+from haleward.dose.model import Exercise, Intensity, Prescription, Programme, Walking
 from haleward.dose.prescription import prescribe
 from haleward.dose.preview_model import (
     DoseView,
@@ -147,7 +147,18 @@ def drafted(
     if isinstance(programme, Failed):
         return programme
     lines = [(part.key, _exercise_line(one, library)) for part in programme.parts for one in part.exercises]
-    return DoseView((*lines, ("walk", _walk_line(programme.walking, library))))
+    lines.append(("walk", _walk_line(programme.walking, library)))
+    return DoseView((*lines, *_gentle_lines(programme, protocol)))
+
+
+def _gentle_lines(programme: Programme, protocol: Protocol) -> list[tuple[str, str]]:
+    """What the whole programme has of its own, where it is not as for everybody."""
+    if not programme.warm_up_more_minutes and programme.effort_high == protocol.policies.dose.effort_high:
+        return []
+    line = texts("preview_wording")["whole_line"].format(
+        low=f"{programme.effort_low:g}", high=f"{programme.effort_high:g}", minutes=programme.warm_up_more_minutes
+    )
+    return [("whole", line)]
 
 
 def _exercise_line(one: Exercise, library: Library) -> str:

@@ -9,6 +9,7 @@ from haleward.dose.choosing import Picked, best_set, with_reasons
 from haleward.dose.choosing_gaps import Asked, gaps_of
 from haleward.dose.choosing_order import two_parts
 from haleward.dose.choosing_score import Wanted
+from haleward.dose.gentle import gentle_for, gentler, more_warm_up, why_gentle
 from haleward.dose.loads import load_text
 from haleward.dose.model import Dose, Exercise, LeftOut, Part, Prescription, Programme
 from haleward.dose.options import Choice, Option, Options, options_for
@@ -42,17 +43,26 @@ def draft_programme(
     them. A person who is new to exercise, or about whom this is not recorded, starts with few movements; the rest are
     named as gaps to be added one at a time.
     """
-    policy = protocol.policies.dose
+    facts = facts_of(record, today=today)
+    told, more = why_gentle(protocol, facts), more_warm_up(protocol, facts)
+    frail = gentle_for(facts, protocol).frail is not None
+    policy = gentler(protocol, facts).policies.dose
     options = options_for(record, prescription, protocol=protocol, library=library)
-    most, why_most = _most_a_part(record, policy)
-    wanted = Wanted(policy, prescription.placement.balance_emphasis, record.goal, kept)
+    most, why_most = _most_a_part(record, policy, frail=frail)
+    wanted = Wanted(policy, prescription.placement.balance_emphasis or frail, record.goal, kept)
     chosen = with_reasons(best_set(options, wanted, most=2 * most), wanted)
     asked = Asked(record, prescription, protocol, library)
     uncovered = gaps_of(chosen, options, wanted, most_a_part=most, asked=asked)
     days, why_days, day_gap = resistance_days(record, policy=policy)
     parts = tuple(
         _part(
-            key, days[i : i + 1], picked, prescription, library, policy, (*why_most, *((why_days,) if why_days else ()))
+            key,
+            days[i : i + 1],
+            picked,
+            prescription,
+            library,
+            policy,
+            (*told, *why_most, *((why_days,) if why_days else ())),
         )
         for i, (key, picked) in enumerate(zip(PART_KEYS, two_parts(chosen, most_a_part=most), strict=True))
     )
@@ -64,12 +74,11 @@ def draft_programme(
         protocol_id=protocol.id,
         protocol_version=protocol.version,
         parts=parts,
-        walking=walking_for(
-            record, prescription, facts_of(record, today=today), taken=days, protocol=protocol, library=library
-        ),
+        walking=walking_for(record, prescription, facts, taken=days, protocol=protocol, library=library),
         left_out=(*gaps, *options.left_out),
         effort_low=policy.effort_low,
         effort_high=policy.effort_high,
+        warm_up_more_minutes=more,
     )
 
 
@@ -128,7 +137,9 @@ def _part(
     return Part(key, days, exercises, reasons)
 
 
-def _most_a_part(record: Record, policy: DosePolicy) -> tuple[int, tuple[str, ...]]:
+def _most_a_part(record: Record, policy: DosePolicy, *, frail: bool) -> tuple[int, tuple[str, ...]]:
+    if frail:  # said by the rule
+        return policy.new_movements_most, ()
     if record.new_to_exercise is False:
         return policy.movements_most, ()
     key = "why_new" if record.new_to_exercise else "why_new_unknown"

@@ -44,6 +44,7 @@ class WalkGround:
     record: Record
     prescription: Prescription
     policies: Policies
+    bout_step_most: int | None = None  # minutes by which a bout may grow at a time, where the protocol's step is more
 
     @property
     def walking(self) -> Walking:
@@ -96,7 +97,8 @@ def _minutes(ground: WalkGround) -> WalkStep | None:
     walking, policy = ground.walking, ground.policies.progression
     if policy.walking_minutes_step is None or policy.walking_minutes_most is None:
         return None
-    longer = min(walking.bout_minutes + policy.walking_minutes_step, policy.walking_minutes_most // walking.bouts)
+    step = min(policy.walking_minutes_step, ground.bout_step_most or policy.walking_minutes_step)
+    longer = min(walking.bout_minutes + step, policy.walking_minutes_most // walking.bouts)
     if walking.bouts > 1 and policy.walking_join_minutes is not None and "join" in (policy.walking_order or ()):
         longer = min(longer, policy.walking_join_minutes)  # from there the bouts are joined first
     if longer <= walking.bout_minutes:

@@ -12,6 +12,7 @@ from datetime import date
 from functools import cache
 
 from haleward.dose.evidence import Evidence, evidence_for, same_walking
+from haleward.dose.gentle import bout_step_most, gentler
 from haleward.dose.log import WALK, Proposal, SessionLog
 from haleward.dose.model import Exercise, Prescription, Programme
 from haleward.dose.obstacles import obstacles_for
@@ -28,6 +29,7 @@ from haleward.dose.words import words
 from haleward.errors import Inconsistent
 from haleward.movement.library import Library
 from haleward.record import Record
+from haleward.safety.facts import facts_of
 from haleward.safety.policy import ProgressionPolicy
 from haleward.safety.protocol import Protocol
 
@@ -53,6 +55,8 @@ def propose(
     whose symptoms and soreness somebody has looked at and closed (:func:`~haleward.dose.evidence.evidence_for`).
     """
     prescription = prescribe(record, protocol=protocol, library=library, today=today)
+    facts = facts_of(record, today=today)
+    step_most, protocol = bout_step_most(protocol, facts), gentler(protocol, facts)
     policies = protocol.policies
     evidence = evidence_for(
         programme,
@@ -66,7 +70,8 @@ def propose(
     against = obstacles_for(evidence, record, prescription, policies=policies, today=today)
     lines = _lines(programme, record, prescription, protocol, library)
     reviews: list[AnyReview] = [review_of(line, evidence) for line in lines]
-    walk = walk_review_of(WalkGround(programme, record, prescription, policies), evidence, library=library)
+    ground = WalkGround(programme, record, prescription, policies, bout_step_most=step_most)
+    walk = walk_review_of(ground, evidence, library=library)
     reviews += [walk] if walk is not None else []
     found = _one_change(reviews, evidence, policies.progression, against)
     return (*against, *found, *stagnant_for(evidence, found, policies.progression))
@@ -115,6 +120,7 @@ def ease_down(
     It asks for no log and nothing stands against it. Its kind is "ease", or "review" at the easiest dose there is.
     """
     prescription = prescribe(record, protocol=protocol, library=library, today=today)
+    protocol = gentler(protocol, facts_of(record, today=today))
     reason, rule_id = words("prog_easier_wish"), "progression.easier_on_request"
     if part_key == WALK:
         plain = Proposal("ease", WALK, -1, "", None, None, reason, rule_id, today, walking_before=programme.walking)

@@ -10,6 +10,7 @@ from math import floor
 
 from haleward.capacity.model import Capacity
 from haleward.dose.aerobic import WALK, aerobic_movement
+from haleward.dose.gentle import gentle_for, gentler
 from haleward.dose.model import LeftOut, Prescription, Walking
 from haleward.dose.refusals import cited
 from haleward.dose.words import listed, words
@@ -20,7 +21,7 @@ from haleward.physiology.metabolic import WALKING_SPEED, walking_speed_m_per_min
 from haleward.record import Posture, Record, Restriction
 from haleward.safety.conditions import evaluate
 from haleward.safety.policy import DosePolicy
-from haleward.safety.protocol import Protocol
+from haleward.safety.protocol import Protocol, Rule
 from haleward.units import km_per_h_from_m_per_min, likely
 from haleward.worksheet import Figure
 
@@ -66,14 +67,19 @@ def walking_for(
 
     While a restriction forbids walking it is a march on the spot; it has no days while one forbids that too.
     """
+    frail = gentle_for(facts, protocol).frail
+    protocol = gentler(protocol, facts)
     policy, posture, today = protocol.policies.dose, prescription.placement.posture, prescription.made_on
+    if frail is not None and policy.frail_march:
+        posture = "seated"
     movement_id, against, left = aerobic_movement(posture, record, today=today, library=library, policy=policy)
-    short, why_minutes, rule_ids = _short_bouts(prescription, facts, protocol)
+    short, why_minutes, rule_ids = _frail_bouts(frail, policy) or _short_bouts(prescription, facts, protocol)
     days, why_days = _walking_days(record, taken, policy)
     if not left:
         days, why_days = (), []
     pace, why_pace = _pace(prescription, policy) if movement_id == WALK and left else (None, "")
-    why_not = _why_not_walking(posture, against, left=left, today=today)
+    placed = posture == prescription.placement.posture
+    why_not = _why_not_walking(posture if placed else "standing", against, left=left, today=today)
     minutes = policy.walking_minutes_low_capacity if short else policy.walking_minutes
     bout_minutes = min(policy.walking_bout_minutes_low_capacity, minutes) if short else minutes
     bouts = -(-minutes // bout_minutes)
@@ -124,6 +130,15 @@ def _short_bouts(
     if failure is not False:
         return True, words("why_walk_failure_unknown" if failure is None else "why_walk_failure", **bout), ()
     return False, words("why_walk_minutes", minutes=policy.walking_minutes, capacity=told), ()
+
+
+def _frail_bouts(rule: Rule | None, policy: DosePolicy) -> tuple[bool, str, tuple[str, ...]] | None:
+    """The same for a frail person; ``None`` for everybody else."""
+    if rule is None:
+        return None
+    numbers = {"bout": policy.walking_bout_minutes_low_capacity, "minutes": policy.walking_minutes_low_capacity}
+    key = "why_walk_frail_seated" if policy.frail_march else "why_walk_frail"
+    return True, words(key, rule_text=rule.wording, rule_id=rule.id, **numbers), (rule.id,)
 
 
 def _walking_days(record: Record, taken: tuple[str, ...], policy: DosePolicy) -> tuple[tuple[str, ...], list[str]]:

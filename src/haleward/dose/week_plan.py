@@ -200,7 +200,7 @@ class _Filler:
 
     def fitting(self, one: Planned, special: SpecialDays) -> tuple[int, ...]:
         """The first movements of a part that fit into the minutes; none when fewer than the protocol's least do."""
-        frame, least = self.policy.short_frame_minutes, self.policy.short_movements_least
+        frame, least = short_frame(self.programme, self.policy), self.policy.short_movements_least
         if frame is None or least is None or special.minutes is None:
             return one.exercises
         left_s = 60.0 * (special.minutes - frame)
@@ -232,6 +232,12 @@ class _Filler:
         return [on for on in _dates(monday) if WEEK[on.weekday()] in names]
 
 
+def short_frame(programme: Programme, policy: DosePolicy) -> int | None:
+    """Minutes of warm-up and cool-down on a day with little time; ``None`` where the protocol has no such rule."""
+    least = policy.short_frame_minutes
+    return None if least is None else least + programme.warm_up_more_minutes
+
+
 def seconds_of(exercise: Exercise) -> float:
     """How long an exercise takes with its rests: sets, both sides, the tempo or the hold."""
     dose = exercise.dose
@@ -247,7 +253,7 @@ def _fitted(sessions: list[Planned], special: SpecialDays | None, filler: _Fille
     if special is None or special.kind != "part_day" or special.minutes is None:
         return tuple(sessions)
     found: list[Planned] = []
-    left = special.minutes - (filler.policy.short_frame_minutes or 0)
+    left = special.minutes - (short_frame(filler.programme, filler.policy) or 0)
     for one in sessions:
         there = {"day_minutes": special.minutes}
         if one.part_key == WALK:

@@ -57,8 +57,8 @@ def _firing(row: object, way: Way) -> Direction:
 def _of_policy(stricter_when: str, before: Any, after: Any) -> Direction:
     if stricter_when in ("lower", "higher") and is_number(before) and is_number(after):
         return "stricter" if (after < before) == (stricter_when == "lower") else "milder"
-    if stricter_when == "no" and isinstance(after, bool):
-        return "milder" if after else "stricter"
+    if stricter_when in ("no", "yes") and isinstance(after, bool):
+        return "stricter" if after == (stricter_when == "yes") else "milder"
     return _of_list(before, after) if stricter_when == "more" else "other"
 
 

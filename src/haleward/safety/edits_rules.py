@@ -92,6 +92,14 @@ def add_rule(text: str, new: NewRule) -> str:
     )
 
 
+_HELD = (  # policies of the dose that name a rule, and what is said to somebody who would retire it
+    ("sternum_rule", "retire_sternum"),
+    ("short_bouts_rule", "retire_short_bouts"),
+    ("frail_rule", "retire_frail"),
+    ("weak_heart_rule", "retire_weak_heart"),
+)
+
+
 def retire_rule(text: str, gone: Retirement) -> str:
     """``text`` without the rule and without mentions of it; its lines stay as comments under the reason."""
     reason = " ".join(gone.reason.split())
@@ -102,7 +110,7 @@ def retire_rule(text: str, gone: Retirement) -> str:
     if not found:
         raise Inconsistent(texts("edit_wording")["retire_unknown"].format(id=gone.rule_id))
     dose = values.get("dose")
-    for key, told in (("sternum_rule", "retire_sternum"), ("short_bouts_rule", "retire_short_bouts")):
+    for key, told in _HELD:
         if isinstance(dose, dict) and dose.get(key) == gone.rule_id:
             raise Inconsistent(texts("edit_wording")[told].format(id=gone.rule_id))
     lines = text.split("\n")

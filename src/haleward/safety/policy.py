@@ -78,6 +78,16 @@ class DosePolicy:
     short_frame_minutes: int | None = None  # warm-up and cool-down on a day with little time
     short_movements_least: int | None = None  # a part with fewer that fit is not done on such a day
     short_bouts_rule: str | None = None  # while it fires, walking is done in short bouts
+    frail_rule: str | None = None  # while it fires, a first programme is small, strength and balance come first
+    frail_movements_most: int | None = None  # a part
+    frail_walking_minutes: int | None = None
+    frail_walking_bout_minutes: int | None = None  # a bout grows by no more than this at a time
+    frail_walking_rest_minutes: int | None = None
+    frail_march: bool | None = None  # a march on the spot, seated or held, takes the place of the walk
+    weak_heart_rule: str | None = None  # while it fires, a first programme starts low and warms up for longer
+    weak_heart_warm_up_more_minutes: int | None = None  # beside the warm-up of everybody
+    weak_heart_effort_high: float | None = None  # in a set
+    weak_heart_repetitions_high: int | None = None  # so many light repetitions come before more sets or load
 
 
 @dataclass(frozen=True)

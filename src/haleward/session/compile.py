@@ -22,7 +22,7 @@ from haleward.session.blocks import (
 from haleward.session.context import Context, Planned
 from haleward.session.cue_sheet import FORMAT, Block, CueSheet, SheetExercise
 from haleward.session.exercises import planned_exercise
-from haleward.session.frame import STAGES, frame, frame_blocks
+from haleward.session.frame import STAGES, frame, frame_blocks, longer_warm_up
 from haleward.session.how_hard import how_hard_lines, rate_ceiling
 from haleward.session.options import USUAL, SessionOptions
 from haleward.session.ready import ready_keys
@@ -76,6 +76,7 @@ def compile_session(
     lacks a value.
     """
     walking = part_key == WALK
+    protocol = longer_warm_up(protocol, programme)
     low, high = _effort_range(programme, protocol, walking=walking)
     values = _values(programme, record, (low, high), protocol=protocol, service=service)
     context = Context(wording, values, Rotation(wording, start=made_on.toordinal()), options)

@@ -50,6 +50,16 @@ class _Row:
     words: str
 
 
+def longer_warm_up(protocol: Protocol, programme: Programme) -> Protocol:
+    """The protocol with the minutes of warm-up that the programme has beside those of everybody."""
+    setting, more = protocol.settings.get("warm_up_minutes"), programme.warm_up_more_minutes
+    if setting is None or not more:
+        return protocol
+    minutes = setting.value[0] + more
+    longer = replace(setting, value=(minutes,), text=f"{minutes:g}")
+    return replace(protocol, settings={**protocol.settings, "warm_up_minutes": longer})
+
+
 def frame(
     stage: Stage,
     programme: Programme,

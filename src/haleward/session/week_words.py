@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import reduce
 from datetime import date
 
 from haleward.dose.log import WALK
@@ -55,7 +56,14 @@ class WeekWords:
         names = [part_name(one.part_key).lower() for one in week.off]
         told = [self.say("week_off_times", what=name, count=names.count(name)) if names.count(name) > 1 else name
                 for name in dict.fromkeys(names)]  # fmt: skip
-        return self.say("week_off", what=" and ".join(told)) if told else ""
+        return self.say("week_off", what=self._listed(told)) if told else ""
+
+    def _listed(self, told: list[str]) -> str:
+        """One after the other in a sentence, as the wording joins them."""
+        if len(told) < 2:
+            return "".join(told)
+        first = reduce(lambda before, after: self.say("list_comma", first=before, last=after), told[:-1])
+        return self.say("list_and", first=first, last=told[-1])
 
 
 def differs(week: Week) -> bool:

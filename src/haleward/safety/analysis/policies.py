@@ -32,6 +32,12 @@ _ORDERED = (  # section, the lower key, the higher key, whether they may be equa
     ("dose", "functional_least", "movements_most", True),
     ("dose", "walking_days_new", "walking_days_most", True),
     ("dose", "walking_bout_minutes_low_capacity", "walking_minutes_low_capacity", True),
+    ("dose", "frail_movements_most", "new_movements_most", True),
+    ("dose", "frail_walking_bout_minutes", "frail_walking_minutes", True),
+    ("dose", "frail_walking_minutes", "walking_minutes_low_capacity", True),
+    ("dose", "effort_low", "weak_heart_effort_high", True),
+    ("dose", "weak_heart_effort_high", "effort_high", True),
+    ("dose", "repetitions", "weak_heart_repetitions_high", True),
     ("progression", "gap_repeat_days", "gap_step_back_days", False),
     ("progression", "gap_step_back_days", "gap_reassess_days", False),
     ("progression", "hard_sessions", "hard_of_sessions", True),
@@ -53,6 +59,12 @@ _BOUNDS: tuple[tuple[str, str, float, float], ...] = (  # section, key, the leas
     ("dose", "walking_minutes", 1, 180),
     ("dose", "walking_fraction_of_peak", 0, 1),
     ("dose", "low_capacity_met", 1, 25),
+    ("dose", "frail_movements_most", 1, 20),
+    ("dose", "frail_walking_minutes", 1, 60),
+    ("dose", "frail_walking_bout_minutes", 1, 60),
+    ("dose", "frail_walking_rest_minutes", 0, 60),
+    ("dose", "weak_heart_warm_up_more_minutes", 0, 30),
+    ("dose", "weak_heart_repetitions_high", 1, 50),
     ("progression", "sessions_needed", 1, 20),
     ("progression", "finding_sessions", 1, 20),
     ("progression", "finding_step_kg", 0.1, 5),
@@ -97,6 +109,8 @@ def policy_findings(protocol: Protocol, *, formulas: Collection[str] = ()) -> It
 def _order(values: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
     for section, lower, higher, equal in _ORDERED:
         low, high = values[section][lower], values[section][higher]
+        if low is None or high is None:  # a rule that this protocol does not have
+            continue
         if low > high or (low == high and not equal):
             must = "must not be over" if equal else "must be under"
             said = f"{_named(section, lower)} is {low:g} and {_named(section, higher)} is {high:g}"
@@ -145,6 +159,8 @@ def _rule_ids(protocol: Protocol) -> Iterator[Finding]:
         "upper_body_rules": dose.upper_body_rules,
         "sternum_rule": (dose.sternum_rule,),
         "short_bouts_rule": (dose.short_bouts_rule,),
+        "frail_rule": (dose.frail_rule,),
+        "weak_heart_rule": (dose.weak_heart_rule,),
     }
     for key, ids in named.items():
         for rule_id in ids:

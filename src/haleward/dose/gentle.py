@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from haleward.dose.options import Options
 from haleward.dose.words import words
 from haleward.safety.conditions import evaluate
 from haleward.safety.policy import DosePolicy, Policies
@@ -70,6 +71,12 @@ def why_gentle(protocol: Protocol, facts: Facts) -> tuple[str, ...]:
         more = {"minutes": more_warm_up(protocol, facts), "repetitions": dose.repetitions}
         told.append(words("why_weak_heart", rule_text=rule.wording, rule_id=rule.id, **numbers, **more))
     return tuple(told)
+
+
+def frail_regions(policy: DosePolicy, options: Options, *, most: int) -> tuple[str, ...]:
+    """The first regions of a frail person that a movement can cover, as many as there are movements."""
+    usable = {option.region for option in options.eligible}
+    return tuple(region for region in policy.frail_regions or () if region in usable)[:most]
 
 
 def bout_step_most(protocol: Protocol, facts: Facts) -> int | None:

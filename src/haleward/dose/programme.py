@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from haleward.dose.checks import check_programme
@@ -9,7 +10,7 @@ from haleward.dose.choosing import Picked, best_set, with_reasons
 from haleward.dose.choosing_gaps import Asked, gaps_of
 from haleward.dose.choosing_order import two_parts
 from haleward.dose.choosing_score import Wanted
-from haleward.dose.gentle import gentle_for, gentler, more_warm_up, why_gentle
+from haleward.dose.gentle import frail_regions, gentle_for, gentler, more_warm_up, why_gentle
 from haleward.dose.loads import load_text
 from haleward.dose.model import Dose, Exercise, LeftOut, Part, Prescription, Programme
 from haleward.dose.options import Choice, Option, Options, options_for
@@ -50,7 +51,11 @@ def draft_programme(
     options = options_for(record, prescription, protocol=protocol, library=library)
     most, why_most = _most_a_part(record, policy, frail=frail)
     wanted = Wanted(policy, prescription.placement.balance_emphasis or frail, record.goal, kept)
-    chosen = with_reasons(best_set(options, wanted, most=2 * most), wanted)
+    first = frail_regions(policy, options, most=2 * most) if frail else ()
+    choosing = (
+        replace(wanted, policy=replace(policy, required_regions=first), balance_emphasis=False) if first else wanted
+    )
+    chosen = with_reasons(best_set(options, choosing, most=2 * most), choosing)
     asked = Asked(record, prescription, protocol, library)
     uncovered = gaps_of(chosen, options, wanted, most_a_part=most, asked=asked)
     days, why_days, day_gap = resistance_days(record, policy=policy)

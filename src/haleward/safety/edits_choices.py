@@ -19,6 +19,7 @@ from haleward.wording import default_wording
 _KEEPS: Mapping[str, Keeps] = {
     "dose/required_regions": "order",
     "dose/preferred_movements": "order",
+    "dose/frail_regions": "order",
     "progression/raise_order": "order",
     "progression/walking_order": "order",
     "progression/one_raise_in": "one",

@@ -80,6 +80,7 @@ class DosePolicy:
     short_bouts_rule: str | None = None  # while it fires, walking is done in short bouts
     frail_rule: str | None = None  # while it fires, a first programme is small, strength and balance come first
     frail_movements_most: int | None = None  # a part
+    frail_regions: tuple[str, ...] | None = None  # most useful first; the first that can be covered make the programme
     frail_walking_minutes: int | None = None
     frail_walking_bout_minutes: int | None = None  # a bout grows by no more than this at a time
     frail_walking_rest_minutes: int | None = None

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import reduce
 from datetime import date
+from functools import reduce
 
 from haleward.dose.log import WALK
 from haleward.dose.model import Walking

@@ -99,6 +99,7 @@ def policy_findings(protocol: Protocol, *, formulas: Collection[str] = ()) -> It
     yield from _steps(values)
     yield from _codes(values)
     yield from _rule_ids(protocol)
+    yield from _frail_regions(protocol)
     yield from _margins(protocol)
     for key in ("maximum_method", "beta_blocker_method", "capacity_method", "shuttle_method"):
         if formulas and values["intensity"][key] not in formulas:
@@ -170,6 +171,17 @@ def _rule_ids(protocol: Protocol) -> Iterator[Finding]:
                     key,
                     f"{_named('dose', key)} names {rule_id}, but there is no such rule for this jurisdiction.",
                 )
+
+
+def _frail_regions(protocol: Protocol) -> Iterator[Finding]:
+    """The regions of a frail person are among those of everybody."""
+    dose = protocol.policies.dose
+    for region in dose.frail_regions or ():
+        if region not in dose.required_regions:
+            said = (
+                f'{_named("dose", "frail_regions")} names "{region}", which is not among the regions a programme needs.'
+            )
+            yield _policy("dose", "frail_regions", said)
 
 
 def _margins(protocol: Protocol) -> Iterator[Finding]:

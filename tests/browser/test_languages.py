@@ -4,7 +4,6 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from haleward.languages import translated
@@ -13,6 +12,7 @@ from haleward.render.page import session_page
 from haleward.safety.protocol import default_protocol
 from haleward.session.bilingual import compile_in_language
 from haleward.wording import default_wording
+from tests.browser.axe_rules import violations
 from tests.languages.whole import whole_catalogue
 from tests.session.people import PLAIN
 from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
@@ -50,8 +50,7 @@ def arabic(browser: Browser) -> Iterator[Page]:
 def looked_at(page: Page) -> None:
     """Nothing hangs over the edge, and nothing is found that a reader of screens would stumble over."""
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    found = Axe().run(page).response["violations"]
-    assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in found] == []
+    assert violations(page) == []
 
 
 def english_on(page: Page) -> list[str]:

@@ -1,16 +1,13 @@
 """Every kind of page, wide and narrow: nothing serious for assistive technology, no sideways scroll, quiet consoles."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
+from tests.browser.axe_rules import serious
 from tests.browser.filled import filled_team
 from tests.browser.shots import NARROW, WIDE, shot
 
 pytestmark = pytest.mark.browser
 TOO_WIDE = "document.documentElement.scrollWidth > innerWidth"
-
-
-QUICKLY = {"resultTypes": ["violations"]}  # the long lists of what is right are not gathered
 
 
 def faults_of(page, name):
@@ -21,9 +18,7 @@ def faults_of(page, name):
         page.set_viewport_size({"width": width, "height": height})
         if page.evaluate(TOO_WIDE):
             faults.append(f"{name} at {width} scrolls sideways")
-        found = Axe().run(page, options=QUICKLY).response["violations"]
-        serious = [one for one in found if one["impact"] in ("serious", "critical")]
-        faults += [f"{name} at {width}: {one['id']}, {one['nodes'][0]['html'][:150]}" for one in serious]
+        faults += [f"{name} at {width}: {fault}" for fault in serious(page)]
     page.set_viewport_size({"width": WIDE[0], "height": WIDE[1]})
     return faults
 

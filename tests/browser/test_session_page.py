@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect, sync_playwright
 
 from haleward.movement.library import default_library
@@ -16,6 +15,7 @@ from haleward.safety.protocol import default_protocol
 from haleward.session.compile import compile_session
 from haleward.session.entries import faults_of, logs_of
 from haleward.wording import default_wording
+from tests.browser.axe_rules import serious
 from tests.session.people import PLAIN
 from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
 
@@ -42,7 +42,7 @@ class Served:
 
     def __init__(self, page):
         self.html = made_page(post_url="log/", token="t-1")
-        self.page, self.reachable, self.posts, self.stored = page, True, [], {}
+        self.page, self.reachable, self.posts, self.stored, self.settled = page, True, [], {}, []
         page.route("**/*", self._answer)
 
     def _answer(self, route):
@@ -57,7 +57,7 @@ class Served:
         sent = json.loads(route.request.post_data)
         self.posts.append((route.request.headers.get("x-haleward-link"), sent))
         self.stored.update({entry["entry_id"]: entry for entry in sent["entries"]})
-        route.fulfill(json={"stored": [entry["entry_id"] for entry in sent["entries"]]})
+        route.fulfill(json={"stored": [entry["entry_id"] for entry in sent["entries"]], "settled": self.settled})
 
     def policy(self):
         hashes = {name: " ".join(found) for name, found in page_hashes(self.html).items()}
@@ -137,11 +137,6 @@ def answer_checks(page, *, by_keyboard=False, odd=None):
         choose(page, label) if by_keyboard else page.get_by_role("button", name=label, exact=True).click()
         if heading(page) == before:
             return
-
-
-def serious(page):
-    found = Axe().run(page).response["violations"]
-    return [(one["id"], one["nodes"][0]["html"][:120]) for one in found if one["impact"] in ("serious", "critical")]
 
 
 def start_set(page):
@@ -421,6 +416,56 @@ def test_a_stopped_session_is_never_offered_again_nor_is_another_part(served, pa
     expect(page.locator("h1")).to_contain_text("Please do not exercise today.")
     assert page.locator("main li").first.inner_text() == "Call 999 if you passed out."
     assert page.locator("[data-main]").count() == 0
+
+
+def test_a_symptom_of_yesterday_stops_every_session_without_a_network_until_the_team_has_closed_it(served, page):
+    page.locator("#unwell").click()
+    page.get_by_role("button", name="Faint or dizzy").click()
+    expect(page.locator("#unsent")).to_contain_text("has been sent")
+    served.reachable = False
+    page.clock.fast_forward(26 * 60 * 60 * 1000)
+    with page.expect_event("requestfailed"):  # the page asks, and nobody answers
+        page.reload()
+    expect(page.locator("h1")).to_contain_text("Please do not exercise today.")
+    expect(page.locator("main")).to_contain_text("Your plan is on hold. Ring 01632 960000")
+    assert page.locator("main li").first.inner_text() == "Call 999 if you passed out."
+    assert page.locator("main button").count() == 0
+    served.reachable, served.settled = True, [next(iter(served.stored.values()))["data"]["session_id"]]
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("h1")).to_contain_text("Your plan is open again.")
+    page.reload()
+    expect(page.locator("h1")).to_contain_text("Your plan is open again.")
+    page.get_by_role("button", name="Start").click()
+    expect(page.locator("h1.question")).to_be_visible()
+
+
+def test_a_stop_of_today_ends_on_the_page_when_the_team_closes_it_today(served, page):
+    answer_checks(page, odd="check_chest")
+    expect(page.locator("#unsent")).to_contain_text("has been sent")
+    assert next(iter(served.stored.values()))["data"]["holds"] is True
+    with page.expect_response("**/log/"):  # asked each minute; it is not closed yet
+        page.clock.run_for(60_000)
+    assert heading(page).startswith("Please do not exercise today.")
+    served.settled = [next(iter(served.stored.values()))["data"]["session_id"]]
+    page.clock.run_for(60_000)
+    expect(page.locator("h1")).to_contain_text("Your plan is open again.")
+    press(page, "ArrowRight")
+    assert page.locator("h1.question").count() == 1
+
+
+def test_a_page_that_sends_nothing_opens_on_a_later_day_by_the_persons_own_word(page):
+    html = made_page()
+    page.route("**/*", lambda route: route.fulfill(body=html, content_type="text/html"))
+    page.goto(ADDRESS)
+    page.locator("#unwell").click()
+    page.get_by_role("button", name="Faint or dizzy").click()
+    page.clock.fast_forward(26 * 60 * 60 * 1000)
+    page.reload()
+    expect(page.locator("h1")).to_contain_text("Please do not exercise today.")
+    page.get_by_role("button", name="My team told me that I may exercise again").click()
+    expect(page.locator("h1")).to_contain_text("Your plan is open again.")
+    page.get_by_role("button", name="Start").click()
+    expect(page.locator("h1.question")).to_be_visible()
 
 
 def test_a_movement_that_was_far_too_hard_is_left(served, page):

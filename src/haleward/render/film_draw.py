@@ -7,18 +7,18 @@ pictures never depend on what the strip shows.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cache, cached_property
+from functools import cached_property
 from math import degrees, tau
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from haleward.errors import HalewardError
 from haleward.render.draw_list import Outline, Shape
 from haleward.render.film_plan import Card, Strip
 from haleward.render.film_planes import UNITS, Box, Part, Size, converted
-from haleward.render.film_text import MARGIN, Block, Text
+from haleward.render.film_text import MARGIN, Block, RightToLeft, Text
+from haleward.render.film_text import colour_of as colour
+from haleward.render.film_text import faces as faces
 from haleward.render.sound import film_package
 
 INK, SOFT, TEAL, PALE, PAPER, SHEET = "#1d262b", "#4a565c", "#0a6763", "#cfd8dc", "#fbf8f1", "#ffffff"
@@ -26,28 +26,39 @@ URGENT = "#8a2f06"
 STRIP_PLAIN = 8  # rows at the top of the strip that never change
 HEADING_BOTTOM, COLUMN = 84, 632  # the row under the heading; where the words beside the figure begin
 COUNT_BOTTOM = 264  # the row under a countdown beside a figure
-FONTS = Path(__file__).parent.parent / "data" / "fonts"
+DRAFT_WIDTH = 360  # of the mark of a draft, at the end of the heading
 
 
 class Painter:
     """Paints and converts parts of pictures of one size. Text is at least :data:`SMALLEST` units high."""
 
-    def __init__(self, size: Size, *, emergency: str, version: str) -> None:
+    def __init__(self, size: Size, *, emergency: str, version: str, direction: str = "ltr", draft: str = "") -> None:
         self._skia = film_package("skia")
-        self.size, self.emergency, self.version = size, emergency, version
+        self.size, self.emergency, self.version, self.draft = size, emergency, version, draft
         self.scale = size.width / UNITS
-        self.text = Text(faces(), INK)
-        self.figure_box = size.box(0, HEADING_BOTTOM, COLUMN)
-        self.column_box = size.box(COLUMN, HEADING_BOTTOM, UNITS)
-        self.body_box = size.box(0, HEADING_BOTTOM, UNITS)
-        self.count_box = size.box(COLUMN, HEADING_BOTTOM, UNITS, COUNT_BOTTOM)
-        self.below_count_box = size.box(COLUMN, COUNT_BOTTOM, UNITS)
+        self.text = RightToLeft() if direction == "rtl" else Text()
+        self.figure_box = self._box(0, HEADING_BOTTOM, COLUMN)
+        self.column_box = self._box(COLUMN, HEADING_BOTTOM, UNITS)
+        self.body_box = self._box(0, HEADING_BOTTOM, UNITS)
+        self.count_box = self._box(COLUMN, HEADING_BOTTOM, UNITS, COUNT_BOTTOM)
+        self.below_count_box = self._box(COLUMN, COUNT_BOTTOM, UNITS)
+
+    def _box(self, left: float, top: float, right: float, bottom: float | None = None) -> Box:
+        """A box of the picture; mirrored with its text, so that a reader begins at the figure."""
+        first, last = sorted((self.text.across(left), self.text.across(right)))
+        return self.size.box(first, top, last, bottom)
 
     def heading(self, title: str) -> Part:
         """The line on top."""
         box = self.size.box(0, 0, UNITS, HEADING_BOTTOM)
-        block = Block(title, MARGIN, 62, UNITS - 2 * MARGIN, 70, 44, INK, bold=True)
-        return self._painted(box, PAPER, lambda canvas: self.text.fitted(canvas, block))
+        width = UNITS - 2 * MARGIN - (DRAFT_WIDTH if self.draft else 0)
+        block = Block(title, MARGIN, 62, width, 70, 44, INK, bold=True)
+
+        def paint(canvas: Any) -> None:
+            self.text.fitted(canvas, block)
+            self.text.line(canvas, self.draft, UNITS - MARGIN, 60, 34, URGENT, bold=True, align="right")
+
+        return self._painted(box, PAPER, paint)
 
     def figure(self, shapes: Sequence[Shape]) -> Part:
         """The figure of one instant, drawn for a picture of the size of its box."""
@@ -128,7 +139,7 @@ class Painter:
         paint = self._skia.Paint(AntiAlias=True)
         for number in range(strip.total):
             paint.setColor(colour(TEAL if number < strip.done else PALE))
-            canvas.drawCircle(left + number * pitch, y, min(14.0, pitch * 0.36), paint)
+            canvas.drawCircle(self.text.across(left + number * pitch), y, min(14.0, pitch * 0.36), paint)
 
     def _painted(self, box: Box, ground: str, paint: Callable[[Any], object]) -> Part:
         """A box with its ground, painted in units of the whole picture."""
@@ -191,23 +202,3 @@ class Painter:
                 return
             pen.arcTo(around, degrees(first), degrees(sweep), number == 0)
         pen.close()
-
-
-def colour(text: str) -> int:
-    """A colour as Skia takes it."""
-    return 0xFF000000 | int(text[1:], 16)
-
-
-@cache
-def faces() -> tuple[Any, Any]:
-    """The typeface, regular and bold. Raises one sentence when its file is gone."""
-    return _face(FONTS / "AtkinsonHyperlegible-Regular.ttf"), _face(FONTS / "AtkinsonHyperlegible-Bold.ttf")
-
-
-def _face(path: Path) -> Any:
-    # with a font manager of its own Skia reads no font settings of the system, and tells no faults in them
-    fonts = film_package("skia").FontMgr.New_Custom_Empty()
-    face = fonts.makeFromFile(str(path)) if path.is_file() else None
-    if face is None:
-        raise HalewardError(f"The font {path.name} is missing or damaged. Install Haleward again.")
-    return face

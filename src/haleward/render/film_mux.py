@@ -22,6 +22,8 @@ from haleward.session.cue_sheet import CueSheet
 _MS = Fraction(1, 1000)
 _ASS = (Path(__file__).parent / "film_captions.ass").read_bytes()  # the plain style that players fall back to
 
+_ISO_639_2 = {"en-GB": "eng", "de": "deu", "ar": "ara"}  # how containers name languages; another one is undetermined
+
 VideoPacket = tuple[int, int, bytes, bool]  # film frame, length, content, whole
 
 
@@ -59,7 +61,10 @@ def mux(
     sound: SoundPackets,
     chapter_list: tuple[Chapter, ...],
 ) -> None:
-    """Write the film: every packet at its time, the table of contents first, so that it plays while it loads."""
+    """Write the film: every packet at its time, the table of contents first, so that it plays while it loads.
+
+    ``sheet`` is the one that is shown: its captions are in the language of its words.
+    """
     av = film_package("av")
     with av.open(str(path), "w", options={"movflags": "+faststart"}) as out:
         pictures = out.add_stream("libx264", rate=FRAMES_A_SECOND)
@@ -69,7 +74,7 @@ def mux(
         texts = out.add_stream("mov_text")
         texts.codec_context.time_base = texts.time_base = _MS
         texts.codec_context.subtitle_header = _ASS
-        texts.metadata["language"] = "eng"
+        texts.metadata["language"] = _ISO_639_2.get(sheet.language, "und")
         out.metadata["title"] = f"{sheet.first_name}, {sheet.plan_line}"
         ends = [*(one.start_ms for one in chapter_list[1:]), sheet.length_ms]
         out.set_chapters(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from haleward.session.cue_sheet import Block, Cue, CueSheet, SheetExercise
-from haleward.wording import default_wording
+from haleward.wording import Wording, default_wording
 
 FRAMES_A_SECOND = 25
 FRAME_MS = 1000 // FRAMES_A_SECOND
@@ -85,9 +85,10 @@ def frame_at(at_ms: int) -> int:
     return round(at_ms / FRAME_MS)
 
 
-def shots_of(sheet: CueSheet) -> tuple[Shot, ...]:
-    """All shots in order, without a gap from the first frame to the last."""
-    found = [shot for index, block in enumerate(sheet.blocks) for shot in _block_shots(sheet, index, block)]
+def shots_of(sheet: CueSheet, wording: Wording | None = None) -> tuple[Shot, ...]:
+    """All shots in order, without a gap from first to last frame; the strip's words are those of ``wording``."""
+    say = _Say(wording or default_wording())
+    found = [shot for index, block in enumerate(sheet.blocks) for shot in _block_shots(sheet, index, block, say)]
     end = frame_at(sheet.length_ms)
     starts = [*(shot.start for shot in found[1:]), end]
     closed = [Shot(shot.start, stop - shot.start, shot.shown) for shot, stop in zip(found, starts, strict=True)]
@@ -110,14 +111,24 @@ def chapters(sheet: CueSheet, *, start: str, end: str) -> tuple[Chapter, ...]:
     return tuple(found)
 
 
-def _block_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
+@dataclass(frozen=True)
+class _Say:
+    """A line of the strip, by its key."""
+
+    wording: Wording
+
+    def __call__(self, key: str, **values: str) -> str:
+        return self.wording.text(key, values)
+
+
+def _block_shots(sheet: CueSheet, index: int, block: Block, say: _Say) -> Iterator[Shot]:
     start = frame_at(block.start_ms)
     if block.kind == "set":
-        yield from _set_shots(sheet, index, block)
+        yield from _set_shots(sheet, index, block, say)
     elif block.kind == "walk":
-        yield from _again(sheet, index, block, start, frame_at(block.start_ms + block.length_ms))
+        yield from _again(sheet, index, block, start, frame_at(block.start_ms + block.length_ms), say)
     elif block.frame >= 0:
-        yield from _frame_shots(sheet, index, block)
+        yield from _frame_shots(sheet, index, block, say)
     elif block.kind == "rest":
         yield from _rest_shots(block, start)
     else:
@@ -154,7 +165,7 @@ def _seconds_told(length_ms: int) -> Iterator[int]:
             yield left
 
 
-def _set_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
+def _set_shots(sheet: CueSheet, index: int, block: Block, say: _Say) -> Iterator[Shot]:
     exercise = sheet.exercises[block.exercise]
     shown = [cue for cue in block.cues if cue.kind == "show"]
     turns = [list(group) for _, group in groupby(shown, key=lambda cue: (cue.side, cue.repetition))]
@@ -162,27 +173,22 @@ def _set_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
     yield from _waiting(block, block.start_ms, first)
     for number, turn in enumerate(turns):
         end_ms = turn[-1].start_ms + turn[-1].length_ms
-        yield Shot(frame_at(turn[0].start_ms), 0, _turn(block, index, turn, _strip(exercise, block, turn[0])))
+        yield Shot(frame_at(turn[0].start_ms), 0, _turn(block, index, turn, _strip(exercise, block, turn[0], say)))
         following = turns[number + 1][0].start_ms if number + 1 < len(turns) else block.start_ms + block.length_ms
         if following - end_ms >= FRAME_MS:
             yield from _waiting(block, end_ms, following)
 
 
-def _strip(exercise: SheetExercise, block: Block, first: Cue) -> Strip:
+def _strip(exercise: SheetExercise, block: Block, first: Cue, say: _Say) -> Strip:
     """The count of a repetition, or how long a hold lasts; the side and the set."""
     sets = {"set_number": str(block.set_number), "sets": str(exercise.sets)}
     side = next((cue.text for cue in block.cues if cue.wording_key == f"side_{first.side}"), "")
-    place = f"{side} {_words_of('film_set', **sets)}".strip()
+    place = f"{side} {say('film_set', **sets)}".strip()
     if exercise.hold_s:
-        return Strip(count=f"{exercise.hold_s:g}", of=_words_of("film_seconds"), set_line=place)
+        return Strip(count=f"{exercise.hold_s:g}", of=say("film_seconds"), set_line=place)
     count = first.repetition
-    of = _words_of("film_of", reps=str(exercise.repetitions))
+    of = say("film_of", reps=str(exercise.repetitions))
     return Strip(str(count), of, count, exercise.repetitions, place)
-
-
-def _words_of(key: str, **values: str) -> str:
-    """A line of the strip: films are told in English."""
-    return default_wording().text(key, values)
 
 
 def _waiting(block: Block, from_ms: int, to_ms: int) -> Iterator[Shot]:
@@ -216,7 +222,7 @@ def _words(block: Block, side: str, shown: list[Cue]) -> tuple[tuple[int, str], 
     return ((0, keys.get(first, "")), *held, (starts[-1], keys.get(second, "")))
 
 
-def _frame_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
+def _frame_shots(sheet: CueSheet, index: int, block: Block, say: _Say) -> Iterator[Shot]:
     """A movement of the warm-up or the cool-down: how to take one's place, then the movement again and again."""
     place, end_ms = place_of(sheet, block), block.start_ms + block.length_ms
     said = [cue for cue in block.cues if cue.kind == "say"]
@@ -227,10 +233,12 @@ def _frame_shots(sheet: CueSheet, index: int, block: Block) -> Iterator[Shot]:
     sides = [(cue.start_ms, cue.side) for cue in said if cue.side]
     starts = [(first_ms, sides[0][1] if sides else ""), *sides[1:]]
     for (from_ms, side), until_ms in zip(starts, [*(at for at, _ in starts[1:]), end_ms], strict=True):
-        yield from _again(sheet, index, block, frame_at(from_ms), frame_at(until_ms), side=side)
+        yield from _again(sheet, index, block, frame_at(from_ms), frame_at(until_ms), say, side=side)
 
 
-def _again(sheet: CueSheet, index: int, block: Block, start: int, end: int, *, side: str = "") -> Iterator[Shot]:
+def _again(
+    sheet: CueSheet, index: int, block: Block, start: int, end: int, say: _Say, *, side: str = ""
+) -> Iterator[Shot]:
     """One movement again and again, with the minutes left of its block."""
     place = place_of(sheet, block)
     exercise = movements(sheet)[place]
@@ -244,7 +252,7 @@ def _again(sheet: CueSheet, index: int, block: Block, start: int, end: int, *, s
         left = -(-(block_end - at) * FRAME_MS // _MINUTE_MS)
         strip = Strip(
             count=str(left),
-            of=_words_of("film_minute_left" if left == 1 else "film_minutes_left"),
+            of=say("film_minute_left" if left == 1 else "film_minutes_left"),
             set_line=exercise.dose_text,
         )
         yield Shot(at, 0, Turn(place, side, index, times, ((0, exercise.breathing),), ((0, block.title),), strip))

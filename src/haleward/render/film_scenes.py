@@ -19,15 +19,19 @@ from haleward.render.film_planes import SIZES, Part, Planes, as_painted
 from haleward.render.kept import Kept
 from haleward.render.sound import film_package
 from haleward.session.cue_sheet import CueSheet, SheetExercise
+from haleward.wording import Wording, default_wording
 
-LAYOUT = 7  # raise it when the pictures change: clips kept on disk are then made anew
+LAYOUT = 8  # raise it when the pictures change: clips kept on disk are then made anew
 KIND = "clip"
 FEWEST_POSES, MOST_POSES = 25, 75  # drawn each way, however short or long the movement takes
 
 
 @dataclass(frozen=True)
 class Look:
-    """What the pictures need besides the cue sheet: the figure, the size and the lines of every card."""
+    """What the pictures need besides the cue sheet: the figure, the size and the lines of every card.
+
+    ``direction`` is how the words are read, and ``draft`` a mark on every picture of words that nobody has reviewed.
+    """
 
     stature_m: float | None
     mass_kg: float | None
@@ -35,12 +39,16 @@ class Look:
     size: str
     emergency: str
     version: str
+    direction: str = "ltr"
+    draft: str = ""
 
     @classmethod
-    def of(cls, record: Record, *, size: str, emergency: str, version: str) -> Look:
-        """The look of one person's film."""
+    def of(cls, record: Record, *, size: str, emergency: str, version: str, wording: Wording | None = None) -> Look:
+        """The look of one person's film, in the language of ``wording``."""
         look = look_for(record.sex, record.look, person_id=record.person_id)
-        return cls(record.stature_m, record.mass_kg, look, size, emergency, version)
+        told = wording or default_wording()
+        draft = told.draft_line.partition(":")[0]
+        return cls(record.stature_m, record.mass_kg, look, size, emergency, version, told.direction, draft)
 
 
 @dataclass(frozen=True)
@@ -277,4 +285,5 @@ def _cycle(exercise: SheetExercise, side: str, look: Look, *, poses: int) -> Cyc
 
 @lru_cache(maxsize=2)
 def _painter(look: Look) -> Painter:
-    return Painter(SIZES[look.size], emergency=look.emergency, version=look.version)
+    lines = {"emergency": look.emergency, "version": look.version, "draft": look.draft}
+    return Painter(SIZES[look.size], **lines, direction=look.direction)

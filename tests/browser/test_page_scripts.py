@@ -29,7 +29,7 @@ globalThis.bench = async ({ entries = [], faulty = [], named = true, full = fals
   const no = () => { throw new DOMException("The connection was lost.", "UnknownError"); };
   const store = full ? { put: async () => no(), all: async () => no() }
     : { put: async (one) => kept.set(one.entry_id, one), all: async () => [...kept.values()] };
-  const posts = [], told = [];
+  const posts = [], told = [], settled = { ids: [], called: 0 };
   globalThis.fetch = async (_, { body }) => {
     const ids = JSON.parse(body).entries.map((one) => one.entry_id);
     posts.push(ids);
@@ -37,11 +37,13 @@ globalThis.bench = async ({ entries = [], faulty = [], named = true, full = fals
     const all = !named && refused.length;
     const stored = all ? [] : ids.filter((id) => !faulty.includes(id));
     const ok = stored.length > 0;
-    return { ok, status: ok ? 200 : 422, json: async () => (named ? { stored, refused } : { stored }) };
+    const json = async () => ({ stored, ...(named && { refused }), settled: settled.ids });
+    return { ok: ok || !ids.length, status: ok || !ids.length ? 200 : 422, json };
   };
   const changed = (count, more) => told.push([count, more]);
-  const outbox = makeOutbox({ store, scope: "p", postUrl: "/log", token: "t", changed });
-  return { outbox, posts, told, kept };
+  const reopened = () => settled.called++;
+  const outbox = makeOutbox({ store, scope: "p", postUrl: "/log", token: "t", changed, reopened });
+  return { outbox, posts, told, kept, settled };
 };
 // What a screen of the log is drawn with: one part, and what is told of it.
 globalThis.telling = (key, exercise, told) => {
@@ -100,7 +102,7 @@ def test_a_refused_entry_stays_and_is_told_while_the_others_are_stored(page: Pag
         }""",
         [entry("walk", "report"), entry("pain", "unwell")],
     )
-    assert posts == [["pain", "walk"]]
+    assert posts == [["pain", "walk"], []]  # the second only asks whether the team has closed it
     assert told[-1] == [0, {"refused": 1, "lost": False}]
     assert {one["entry_id"]: one["sent"] for one in kept} == {"walk": False, "pain": True}
 
@@ -128,7 +130,7 @@ def test_an_entry_that_the_device_cannot_keep_is_sent_and_the_person_is_told(pag
         }""",
         entry("pain", "unwell"),
     )
-    assert posts == [["pain"]]
+    assert posts == [["pain"], []]
     assert told[0] == [1, {"refused": 0, "lost": True}]
     assert told[-1] == [0, {"refused": 0, "lost": True}]
 
@@ -173,17 +175,19 @@ def test_a_set_without_a_repetition_is_never_told_as_getting_hard(page: Page) ->
     assert [(one["repetitions"], one.get("hard_at")) for one in sets] == [(0, None)]
 
 
-def test_a_symptom_told_on_this_device_holds_every_session_until_it_is_withdrawn(page: Page) -> None:
+def test_a_symptom_told_on_this_device_holds_every_session_until_the_team_has_seen_to_it(page: Page) -> None:
     found = page.evaluate(
         """async () => {
-          const { unwellTold } = await import("/told_unwell.js");
+          const { standing } = await import("/standing.js");
           const DAY = 24 * 60 * 60 * 1000;
           const told = (topic, more = {}) => {
-            const { session_id = "s", days = 0, sent = true, ...data } = more;
+            const { session_id = "s", days = 0, sent = true, settled, kind = "unwell", ...data } = more;
             const at = new Date(Date.now() - days * DAY).toISOString();
-            return { kind: "unwell", at, sent, data: { session_id, topic, ...data } };
+            return { kind, at, sent, settled, data: { session_id, topic, ...data } };
           };
-          const of = (...entries) => unwellTold(entries, { own: "mine", postUrl: "/log" });
+          const check = { kind: "check", outcome: "not_today", topics: ["fever"], days: 3 };
+          const of = (...entries) => standing(entries, { own: "mine" })?.topics ?? null;
+          const alone = (...entries) => standing(entries, { sends: () => false });
           return [
             of(told("chest pain")),
             of(told("")),
@@ -191,11 +195,63 @@ def test_a_symptom_told_on_this_device_holds_every_session_until_it_is_withdrawn
             of(told("faint"), told("", { withdrawn: true })),
             of(told("faint", { session_id: "mine" })),
             of(told("faint", { days: 2 })),
-            of(told("faint", { days: 2, sent: false })),
+            of(told("faint", { days: 60, sent: false })),
+            of(told("faint", { days: 2, settled: true })),
+            of(told("faint", { days: 2, settled: true }), told("fall", { days: 1 })),
+            of(told("", { ...check, holds: true })),
+            of(told("", { ...check, holds: false })),
+            of(told("", { ...check, holds: true }), told("", { days: 2 }), told("", { days: 1, withdrawn: true })),
+            [alone(told("faint")).ownWord, alone(told("faint", { days: 1 })).ownWord],
           ];
         }"""
     )
-    assert found == ["chest pain", "after you stopped", "", "faint", "", "", "faint"]
+    assert found == [
+        ["chest pain"], ["after you stopped"], None, ["faint"], None, ["faint"], ["faint"], None, ["fall"],
+        ["fever"], None, ["fever"], [False, True],
+    ]  # fmt: skip
+
+
+def test_the_server_is_asked_until_it_has_closed_what_stopped_a_session(page: Page) -> None:
+    steps = page.evaluate(
+        """async (entries) => {
+          const { outbox, posts, kept, settled } = await bench({ entries });
+          const seen = () => [posts.length, settled.called, [...kept.values()].map((one) => Boolean(one.settled))];
+          const steps = [];
+          for (const ids of [[], ["s1"], ["s1", "s2"], ["s1", "s2"]]) {
+            settled.ids = ids;
+            await outbox.flush();
+            steps.push(seen());
+          }
+          return steps;
+        }""",
+        [
+            entry("one", "unwell", session_id="s1", topic="faint") | {"sent": True},
+            entry("two", "check", session_id="s2", outcome="check_first") | {"sent": True},
+            entry("walk", "report", session_id="s1") | {"sent": True},
+        ],
+    )
+    assert steps == [
+        [1, 0, [False, False, False]],
+        [2, 1, [True, False, False]],
+        [3, 2, [True, True, False]],
+        [3, 2, [True, True, False]],
+    ]
+
+
+def test_what_is_told_while_the_server_answers_about_its_session_stands(page: Page) -> None:
+    kept = page.evaluate(
+        """async (entries) => {
+          const { outbox, kept, settled } = await bench({ entries });
+          settled.ids = ["s1"];
+          await outbox.flush();
+          return [...kept.values()].map((one) => [one.sent, Boolean(one.settled)]);
+        }""",
+        [
+            entry("before", "unwell", session_id="s1", topic="faint") | {"sent": True},
+            entry("now", "unwell", session_id="s1", topic="faint"),
+        ],
+    )
+    assert kept == [[True, True], [True, False]]
 
 
 def log_page() -> str:

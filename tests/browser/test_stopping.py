@@ -51,8 +51,11 @@ def test_chest_pain_before_the_start_holds_the_plan_until_a_nurse_closes_the_con
     nurse.sees("Closed. It stays in the history.")
     shot(nurse.page, "concerns")
     phone.open(ready.link)
+    phone.shows("The team has looked at what you told us. Your plan is open again.")
     phone.start()
-    assert phone.page.locator("h1.question").count() == 1
+    expect(phone.page.locator("h1")).to_contain_text("Your plan is open again.")
+    phone.press("Start")
+    expect(phone.page.locator("h1.question")).to_be_visible()
 
 
 def test_unwell_in_a_set_gives_help_first_raises_a_concern_and_no_proposal(ready):

@@ -104,6 +104,7 @@ def test_two_windows_make_one_session_and_more_may_be_told_of_it(ready):
     phone.press("Save")
     phone.page.locator(".efforts button").nth(4).click()
     phone.press("No")
+    expect(phone.page.locator("#unsent")).to_contain_text("2 notes are on this device and not sent yet.")
     shot(phone.page, "log-hard")
     phone.page.context.set_offline(False)
     phone.all_sent()

@@ -41,7 +41,7 @@ def page(record=PLAIN, *, plan=SHORT, part="one", service=SERVICE, **more):
 
 def data_of(html):
     data = json.loads(re.search(r'id="data">(.*?)</script>', html, re.DOTALL).group(1))
-    unfolded = {name: unpack(data[name]) for name in ("sheet", "topics")}
+    unfolded = {name: unpack(data[name]) for name in ("sheet", "topics", "gate", "checks")}
     return {**data, **unfolded, "figures": [unpack(each) for each in data["figures"]]}
 
 

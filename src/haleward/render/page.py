@@ -145,9 +145,10 @@ def _page_data(
         "figures": [pack(each) for each in figures.values()],
         "drawn": [list(figures).index(key) for key in drawn],  # which figure each movement has
         "stills": pack([still_of(each) for each in figures.values()]),
-        "gate": plain_gate(rules, needs, facts, day_cautions(record, asked, protocol=protocol, today=today)),
+        "gate": pack(plain_gate(rules, needs, facts, day_cautions(record, asked, protocol=protocol, today=today))),
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         **said,
+        "checks": pack(said["checks"]),
         "topics": pack(said["topics"]),
         "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values),
     }

@@ -29,6 +29,7 @@ class Cautions:
 
 
 _STOPPING = ("block", "clinician_decision")
+_HOLDING = ("emergency", "same_day")  # whoever must be seen today does not exercise until they were
 _DERIVED = {"weight_today_kg": "weight_gain_kg_3d"}  # computed on the page, as haleward.safety.facts does
 
 
@@ -94,12 +95,14 @@ def plain_gate(
 
 
 def _plain_rule(rule: Rule) -> dict[str, Any]:
+    holds = {"holds": True} if rule.urgency in _HOLDING else {}
     return {
         "id": rule.id,
         "level": rule.level,
         "condition": rule.condition,
         "topic": rule.topic,
         "inputs": list(inputs_of(rule.condition)),
+        **holds,
     }
 
 

@@ -30,7 +30,8 @@ const finish = (context, flow, answers, result) => {
   const topics = topicsOf(checks, answers, result.fired, gate.facts);
   const careful = result.outcome === "go_ahead" ? cautionsOf(gate, factsOfDay(checks, answers, gate.facts)) : [];
   const ids = [...result.fired, ...careful].map((rule) => rule.id);
-  const found = { outcome: result.outcome, topics, rule_ids: ids, missing: result.missing };
+  const holds = result.fired.some((rule) => rule.holds);
+  const found = { outcome: result.outcome, topics, rule_ids: ids, missing: result.missing, holds };
   const entry = { ...found, facts: factsOfDay(checks, answers, {}), unsure: checks.map((c) => c.wording).filter((key) => answers[key] === null) };
   if (result.outcome !== "go_ahead") flow.screen("stopped", { answers, stop: found });
   else if (careful.length) flow.screen("careful", { answers, careful: carefulOf(checks, careful) });

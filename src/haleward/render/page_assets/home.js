@@ -1,6 +1,7 @@
 // The person's first page: shows the right day on a kept page, and sends what is still on this device.
 import { makeWords } from "./context.js";
 import { makeOutbox } from "./outbox.js";
+import { standing } from "./standing.js";
 import { openStore } from "./store.js";
 import { todayFrom } from "./today.js";
 import { showUnsent } from "./unsent.js";
@@ -34,13 +35,27 @@ const showTold = (entries, words) => {
   }
 };
 
+/** What was told on this device stops the plan on a kept page too; once the team has closed it, the page says so. */
+const showHold = (entries, { ended = false } = {}) => {
+  const held = Boolean(standing(entries));
+  const told = document.querySelector("[data-held]"); // the server said so when it made the page
+  document.getElementById("held-here").hidden = !held || Boolean(told);
+  for (const one of document.querySelectorAll("[data-starts]")) one.hidden = held;
+  if (!ended || held) return;
+  told?.remove();
+  document.getElementById("reopened").hidden = false;
+};
+
 const startHome = async () => {
   showToday();
   const { scope, post, token } = homeScript.dataset;
   const words = makeWords(JSON.parse(homeScript.dataset.words));
   const { store } = await openStore();
-  showTold((await store.all()).filter((entry) => entry.scope === scope), words);
-  const outbox = makeOutbox({ store, scope, postUrl: post, token, changed: showUnsent(words, post) });
+  const reopened = async () => showHold(await outbox.own(), { ended: true });
+  const outbox = makeOutbox({ store, scope, postUrl: post, token, changed: showUnsent(words, post), reopened });
+  const entries = await outbox.own();
+  showTold(entries, words);
+  showHold(entries);
   outbox.watch();
   await outbox.flush();
 };

@@ -5,6 +5,7 @@ import { button, el, show } from "./dom.js";
 import { effortScreen } from "./effort.js";
 import { doneScreen, endScreen } from "./ending.js";
 import { frameScreen } from "./frame.js";
+import { isReopened, makeHold, reopenedScreen } from "./hold.js";
 import { unpack } from "./inflate.js";
 import { jumpScreen } from "./jump.js";
 import { makeFlow } from "./flow.js";
@@ -17,19 +18,19 @@ import { linesScreen, setupScreen } from "./setup.js";
 import { makeSpriteVoice } from "./sprite.js";
 import { makeSpokenVoice } from "./spoken.js";
 import { openStore } from "./store.js";
-import { unwellTold } from "./told_unwell.js";
 import { makeNotSent, showUnsent } from "./unsent.js";
 import { makeVoice } from "./voice.js";
 import { wireView } from "./view.js";
 import { keepAwake } from "./wake.js";
 
-const OVER = ["done", "stopped", "advice", "unwell"]; // screens from which a session does not go on
+const OVER = ["done", "stopped", "advice", "unwell", "reopened"]; // screens from which a session does not go on
 const LONG_AWAY_MS = 2 * 60 * 60 * 1000;
 
 const SCREENS = {
   check: checkScreen,
   careful: carefulScreen,
   stopped: stoppedScreen,
+  reopened: reopenedScreen,
   unwell: unwellScreen,
   advice: adviceScreen,
   welcome: linesScreen,
@@ -58,7 +59,7 @@ const ofToday = (place) => {
 /** Whether the session ended, or must not go on today: it is not offered again, however long ago that was. */
 const isOver = (place) => Boolean(place.stop || place.stopped || place.worried) || OVER.includes(place.screen);
 
-const freshPlace = () => ({ session_id: newIdentifier(), screen: "check", block: 0, answers: {}, clock: null });
+const freshPlace = (screen = "check") => ({ session_id: newIdentifier(), screen, block: 0, answers: {}, clock: null });
 
 const carryOnScreen = (context, flow, next) => {
   const { words } = context;
@@ -142,13 +143,17 @@ const rememberSound = (on) => {
 
 const start = async () => {
   const folded = JSON.parse(document.getElementById("data").textContent);
-  const data = { ...folded, sheet: unpack(folded.sheet), topics: unpack(folded.topics) };
+  const data = { ...folded };
+  for (const name of ["sheet", "topics", "gate", "checks"]) data[name] = unpack(folded[name]);
   for (const block of data.sheet.blocks) for (const cue of block.cues) cue.start_ms += block.start_ms;
   const words = makeWords(data.words);
   const { store, kept } = await openStore();
-  const outbox = makeOutbox({ store, scope: data.sheet.person_id, postUrl: data.post_url, token: data.token, changed: showUnsent(words, data.post_url) });
+  const changed = showUnsent(words, data.post_url);
+  const outbox = makeOutbox({ store, scope: data.sheet.person_id, postUrl: data.post_url, token: data.token, changed, reopened: () => hold.reopened() });
   const places = makePlace(data.sheet.sheet_id);
-  const found = ofToday(places.read());
+  const entries = await outbox.own();
+  const left = ofToday(places.read());
+  const found = left && isReopened(left, entries) ? freshPlace("reopened") : left;
   const device = makeVoice({ lang: "en-GB", on: soundWanted() });
   const own = data.recorded && globalThis.AudioContext ? makeSpriteVoice(device) : device;
   const voice = makeSpokenVoice(own, data);
@@ -156,20 +161,19 @@ const start = async () => {
   context.logBox = makeLogBox(words, outbox, data.post_url);
   context.notSent = makeNotSent(data);
   const flow = makeFlow(context, SCREENS);
+  const hold = makeHold(context, flow, freshPlace);
   wireBars(context, flow);
   wireView(words);
   wireKeys();
   document.getElementById("not-kept").hidden = kept;
   const away = found && Date.now() - (found.saved_at ?? 0) > LONG_AWAY_MS && !isOver(found);
-  const topic = unwellTold(await outbox.own(), { own: found?.session_id, postUrl: data.post_url });
-  if (topic in data.topics) {
-    context.place = { ...freshPlace(), screen: "stopped", stop: { outcome: "not_today", topics: [topic] } };
-    flow.open();
-  } else if (away) carryOnScreen(context, flow, flow.open);
-  else flow.open();
+  const held = !["unwell", "advice"].includes(found?.screen) && (await hold.look(found?.session_id));
+  if (!held && away) carryOnScreen(context, flow, flow.open);
+  else if (!held) flow.open();
   keepAwake();
   outbox.watch();
   await outbox.flush();
+  if (held && context.place.screen === "stopped") await hold.look(); // what the server cannot take in, it cannot answer either
 };
 
 start();

@@ -1,9 +1,10 @@
 // Sends what the log holds, again and again until the server has each entry. An entry keeps its id, so it counts once.
+import { awaits } from "./standing.js";
 
 export const LOG_FORMAT = "haleward-log/1";
 const PORTION = 200;
 
-const bare = ({ sent, scope, ...entry }) => entry;
+const bare = ({ sent, scope, settled, ...entry }) => entry;
 
 /** What must not wait behind anything else: a symptom, soreness, a check that stopped the session, a worry. */
 const pressing = ({ kind, data }) =>
@@ -13,8 +14,9 @@ const pressing = ({ kind, data }) =>
  * The outbox of one page. `scope` is the person: on a shared device nobody sends or saves another's entries.
  * `changed(unsentCount, { refused, lost })` is called whenever these may have changed: `refused` entries cannot be
  * taken in by the server as they are; `lost`: the device's store failed, and the page alone keeps what is new.
+ * `reopened()` is called when the team has closed what had stopped a session on this device.
  */
-export function makeOutbox({ store, scope, postUrl, token, changed }) {
+export function makeOutbox({ store, scope, postUrl, token, changed, reopened = () => {} }) {
   const held = new Map(); // what the store has not taken yet
   const refused = new Set(); // asked again when the page is opened anew
   let lost = false;
@@ -51,9 +53,17 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
     return response.ok || response.status === 422 ? { status: response.status, ...(await response.json()) } : {};
   };
 
+  /** Mark entries that no longer stop anything. */
+  const settle = async (entries) => {
+    for (const entry of entries) await keep({ ...entry, settled: true });
+    if (entries.length) await reopened();
+  };
+
   /** One portion. Where the server cannot say which entry is at fault, each goes by itself. */
   const send = async (entries) => {
+    const waiting = (await own()).filter(awaits); // what the server had before it answered
     const answer = await post(entries);
+    await settle(waiting.filter((one) => answer.settled?.includes(one.data.session_id)));
     const stored = new Set(answer.stored);
     for (const entry of entries.filter((one) => stored.has(one.entry_id))) await keep({ ...entry, sent: true });
     for (const { entry_id: id } of answer.refused ?? []) refused.add(id);
@@ -70,6 +80,7 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
     try {
       const entries = (await unsent()).sort((one, other) => pressing(other) - pressing(one));
       for (let first = 0; first < entries.length; first += PORTION) await send(entries.slice(first, first + PORTION));
+      if (!entries.length && (await own()).some(awaits)) await send([]); // only asks
     } catch (error) {
       if (!(error instanceof TypeError) && !(error instanceof SyntaxError)) throw error;
     } finally {
@@ -85,6 +96,9 @@ export function makeOutbox({ store, scope, postUrl, token, changed }) {
   return {
     flush,
     own,
+    settle,
+    /** Whether the team can answer about an entry. */
+    sends: (entry) => Boolean(postUrl) && !refused.has(entry.entry_id),
     add: async (entry) => {
       await keep({ ...entry, scope, sent: false });
       await tell();

@@ -19,17 +19,25 @@ export function unreadLines(context) {
   return el("ul", { class: "safety unread" }, lines.map(([level, text]) => el("li", { class: urgent(level) }, text)));
 }
 
-/** A check has stopped the session: the advice, then what to do now. */
-export function stoppedScreen(context) {
-  const { outcome, topics } = context.place.stop;
+/** On hold since an earlier stop: whom to ring; where no answer can come, the person's own word ends it. */
+const holdLines = (context, { ownWord }) => {
   const { words } = context;
+  const held = "plan_paused" in context.data.words ? "plan_paused" : "check_waits";
+  return [el("p", { class: "strong" }, words(held)), ownWord ? button(words("hold_talked"), () => context.endHold()) : null];
+};
+
+/** A check, or what was told before, has stopped the session: the advice, then what to do now. */
+export function stoppedScreen(context) {
+  const { outcome, topics: named, hold } = context.place.stop;
+  const { words } = context;
+  const topics = named.filter((topic) => topic in context.data.topics);
   const ring = "check_ring" in context.data.words ? "check_ring" : "check_waits";
   const head = outcome === "not_today" ? "check_stop" : ring;
   const lines = topics.map((topic) => topicLines(context, topic));
   show(
     lines.length ? lines : list(context.data.banner.slice(0, 1), "safety banner"),
     el("h1", {}, words(head)),
-    el("p", {}, words("check_kept")),
+    hold ? holdLines(context, hold) : el("p", {}, words("check_kept")),
     context.notSent(),
     context.logBox(),
   );

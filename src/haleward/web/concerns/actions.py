@@ -12,7 +12,7 @@ from haleward.physiology.tables import rows as rows_of
 from haleward.safety.concerns import triage
 from haleward.safety.protocol import Protocol
 from haleward.session.entries import UNNAMED_SYMPTOM
-from haleward.web.concerns.found import Found
+from haleward.web.concerns.found import CHECK_TOPIC, Found
 from haleward.web.concerns.models import Concern
 from haleward.web.concerns.told import told_at
 from haleward.web.delivery.logs import session_log
@@ -21,7 +21,7 @@ from haleward.web.people.models import Person
 from haleward.web.team.protocol import protocol_of
 
 LEVELS = ("self_care", "next_working_day", "same_day", "emergency")
-CHECK_TOPIC, NOTE_TOPIC = "check before the session", "note to the team"
+NOTE_TOPIC = "note to the team"
 BY_MISTAKE = "The person then said it was pressed by mistake."
 AGAIN = ", again"
 SORE_TOPIC = "soreness beyond 3 days"  # the topic of safety.csv; how many days it is stands in the protocol

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+CHECK_TOPIC = "check before the session"
+
 
 @dataclass(frozen=True)
 class Found:

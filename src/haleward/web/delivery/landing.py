@@ -10,13 +10,12 @@ from typing import Any
 from haleward.dose.log import WALK
 from haleward.dose.model import Part
 from haleward.errors import HalewardError
-from haleward.web.delivery.holding import why_held
+from haleward.web.delivery.holding import reopened_on, why_held
 from haleward.web.delivery.landing_words import Words, walk_words, words_for
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.delivery.week_shown import Shown, kind_line, week_days
 from haleward.web.delivery.weeks import begun_on, told_by_place, weeks_for
-from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
@@ -28,7 +27,7 @@ HEADINGS = (
     "rest_day_1", "rest_day_why", "caution_line", "calendar_heading", "week_heading", "week_next_heading",
     "week_rest", "week_done",
     "log_ask", "log_yes", "log_part", "log_no", "diary_open", "diary_change", "diary_state_late", "days_link",
-    "doing_link", "carer_link", "unwell_button", "diary_walk_name",
+    "doing_link", "carer_link", "unwell_button", "diary_walk_name", "plan_paused", "plan_reopened", "plan_open",
 )  # fmt: skip
 ON_PAGE = (
     "unsent_note_one", "unsent_notes", "unsent_keep", "unsent_refused", "sent_all", "diary_state_as_planned",
@@ -50,7 +49,7 @@ def landing_of(holder: Holder, *, today: date) -> dict[str, Any]:
         "hello": say("carer_hello" if carer else "landing_hello"),
         "ring": say("landing_ring"),
         "held": say("plan_paused") if why_held(person, today) else "",
-        "reopened_at": reopened_at(person),
+        "reopened": reopened_on(person, today),
         "words": {key: say(key) for key in HEADINGS},
         "unsent": json.dumps({key: say.wording.template(key) for key in ON_PAGE}),
         "may": {what: True for what in holder.covers},
@@ -83,12 +82,6 @@ def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
         "walk_key": WALK,
         "plan_line": say("plan_version", plan_version=row.version, plan_date=f"{programme.made_on:%-d %B %Y}"),
     }
-
-
-def reopened_at(person: Person) -> str:
-    """When staff last closed a concern that held the plan, in ISO 8601: an earlier stop on a phone is then over."""
-    closed = person.concerns.filter(holds_plan=True, closed_at__isnull=False).order_by("closed_at").last()
-    return closed.closed_at.isoformat() if closed and closed.closed_at else ""
 
 
 def days_line(part: Part, say: Words) -> str:

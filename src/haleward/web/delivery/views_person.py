@@ -23,7 +23,7 @@ from haleward.render.page import page_hashes
 from haleward.render.page_bundle import script
 from haleward.web.accounts.access import link_holder
 from haleward.web.delivery import actions, sheets
-from haleward.web.delivery.holding import why_held
+from haleward.web.delivery.holding import settled_sessions, why_held
 from haleward.web.delivery.landing import landing_of, words_for
 from haleward.web.delivery.links import Holder, LinkClosed, read_token
 from haleward.web.delivery.prints import printed
@@ -166,15 +166,16 @@ def log(request: HttpRequest, token: str) -> HttpResponse:
         return JsonResponse({"stored": [], "fault": str(closed)}, status=410)
     except HalewardError as refused:
         return JsonResponse({"stored": [], "fault": str(refused)}, status=422)
-    return _answer(stored)
+    return _answer(stored, settled_sessions(holder.person, timezone.localdate()))
 
 
-def _answer(stored: actions.Stored) -> JsonResponse:
-    """What is stored and, by its id, what is wrong with each entry that is not."""
+def _answer(stored: actions.Stored, settled: tuple[str, ...]) -> JsonResponse:
+    """What is stored, by its id what is wrong with each entry that is not, and the stops that staff have closed."""
+    body: dict[str, Any] = {"stored": stored.ids, "settled": settled}
     if not stored.refused:
-        return JsonResponse({"stored": stored.ids})
+        return JsonResponse(body)
     refused = [{"entry_id": one.entry_id, "fault": " ".join(one.faults)} for one in stored.refused]
-    body = {"stored": stored.ids, "refused": refused, "fault": stored.fault}
+    body |= {"refused": refused, "fault": stored.fault}
     return JsonResponse(body, status=200 if stored.ids else 422)
 
 

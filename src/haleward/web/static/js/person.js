@@ -1,4 +1,4 @@
-// The person's first page: keeps its pages on this device for times without a network, and ends a stop that staff ended.
+// The person's first page: keeps its pages on this device for times without a network.
 const script = document.querySelector("script[data-worker]");
 
 /** Resolves when the worker answers for this page; what is fetched before that passes it by and is not kept. */
@@ -18,14 +18,4 @@ async function keepPages() {
   [location.href, ...pages].forEach((page) => fetch(page).catch(() => {}));
 }
 
-/** A session that was stopped before staff closed the concern does not stay stopped on this phone. */
-function forgetStops(before) {
-  for (const key of Object.keys(localStorage).filter((one) => one.startsWith("haleward-place-"))) {
-    const place = JSON.parse(localStorage.getItem(key));
-    const stopped = place.stop || place.stopped || place.screen === "advice";
-    if (stopped && place.saved_at < before) { localStorage.removeItem(key); }
-  }
-}
-
-if (script?.dataset.reopened) { forgetStops(Date.parse(script.dataset.reopened)); }
 if (script) { keepPages().catch(() => {}); }

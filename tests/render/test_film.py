@@ -14,7 +14,7 @@ import pytest
 
 from haleward.errors import HalewardError
 from haleward.render import film as film_module
-from haleward.render import film_draw, film_scenes
+from haleward.render import film_scenes, film_text
 from haleward.render.captions import captions, web_vtt
 from haleward.render.film import FilmStopped
 from haleward.render.film_draw import Painter
@@ -182,8 +182,8 @@ def test_a_missing_voice_is_one_sentence(tmp_path: Path):
 
 
 def test_a_missing_font_is_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    film_draw.faces.cache_clear()
-    monkeypatch.setattr(film_draw, "FONTS", tmp_path)
+    film_text.faces.cache_clear()
+    monkeypatch.setattr(film_text, "FONTS", tmp_path)
     with pytest.raises(HalewardError, match=r"The font AtkinsonHyperlegible-Regular\.ttf is missing"):
         Painter(SIZES["large"], emergency=EMERGENCY, version="")
-    film_draw.faces.cache_clear()
+    film_text.faces.cache_clear()

@@ -6,6 +6,7 @@ In large print it is the same booklet set anew at 18 points, one movement a page
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from haleward.dose.model import Programme
@@ -21,6 +22,7 @@ from haleward.render.typeset import language_data, typeset
 from haleward.safety.protocol import Protocol
 from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet
+from haleward.session.own_limits import values_not_to_start
 from haleward.wording import SafetyLine, Service, Wording
 
 MOVEMENTS_MOST = 6  # a home sheet with more is not followed (job reference, section 4.7)
@@ -78,6 +80,8 @@ def booklet_pdf(
     sheet = shown_sheet(sheet)
     values = page_values(sheet, protocol=protocol, service=service)
     told = {"wording": wording, "values": values}
+    made_on = date.fromisoformat(sheet.made_on)
+    not_to_start = values_not_to_start(record, values, protocol=protocol, today=made_on)
     data = {
         **language_data(wording),
         "large": large_print,
@@ -87,7 +91,7 @@ def booklet_pdf(
         "plan_line": sheet.plan_line,
         "page_words": _page_words(wording),
         "heads": {name: wording.text(key, values) for name, key in _HEADS.items()},
-        **_safety_data(record, large_print=large_print, **told),  # type: ignore[arg-type]
+        **_safety_data(record, not_to_start, large_print=large_print, **told),  # type: ignore[arg-type]
         **_plan_data(sheet, record, **told),  # type: ignore[arg-type]
         "week": week_rows(programme, sheet.part_key, **told),  # type: ignore[arg-type]
         "weeks": dated_weeks(programme, weeks, **told),  # type: ignore[arg-type]
@@ -115,7 +119,9 @@ def urgent_lines(stop: tuple[SafetyLine, ...]) -> list[str]:
     return [line.text for line in stop if line.level == "emergency"][1:]
 
 
-def _safety_data(record: Record, *, large_print: bool, wording: Wording, values: Mapping[str, str]) -> dict[str, Any]:
+def _safety_data(
+    record: Record, not_to_start: Mapping[str, str], *, large_print: bool, wording: Wording, values: Mapping[str, str]
+) -> dict[str, Any]:
     """The safety page, the list not to start with, and the foot of every page.
 
     The foot has every reason to stop but those of self care; in large print those that call for help, and where the
@@ -127,12 +133,13 @@ def _safety_data(record: Record, *, large_print: bool, wording: Wording, values:
         *wording.safety(nitrate, values=values, strict=True),
         *wording.safety("after you stopped", values=values, strict=True),
     ]
-    not_start = wording.safety("do not start today if", values=values, strict=True, may_lack=_PERSONAL)
+    without_voice = [wording.text("banner_relay", values)] if wording.has_values("banner_relay", values) else []
+    not_start = wording.safety("do not start today if", values=not_to_start, strict=True, may_lack=_PERSONAL)
     foot = [line.text for line in stop if line.level != "self care"][1:]
     return {
         "emergency": wording.text("banner_lead", values),
         "ring": wording.text("print_ring", values) if wording.has_values("print_ring", values) else "",
-        "unwell": list(dict.fromkeys(line.text for line in unwell)),
+        "unwell": [*dict.fromkeys(line.text for line in unwell), *without_voice],
         "not_start": [line.text for line in not_start],
         "stop_all": [line.text for line in stop],
         "stop_foot": [*urgent_lines(stop), wording.text("print_stop_more", values)] if large_print else foot,

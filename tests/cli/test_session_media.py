@@ -7,11 +7,12 @@ from typing import Any
 
 import pytest
 
-from haleward.cli import main, media
+from haleward.cli import main, media, session
 from haleward.render.film import FilmFiles
 from haleward.render.sound import SAMPLE_RATE
 from haleward.render.voice import Phrases
 from tests.cli.test_session import FILES, arguments
+from tests.languages.whole import whole_catalogue
 from tests.render.listening import Hum, decoded
 
 
@@ -36,6 +37,17 @@ def test_a_film_is_asked_for_with_the_words_of_the_service(tmp_path: Path, filme
     assert asked["out"] == tmp_path / "out" / "film.mp4"
     assert asked["clips"] == tmp_path / "kept" / "clips"
     assert {path.name for path in (tmp_path / "out").iterdir()} == FILES
+
+
+def test_a_film_in_another_language_has_its_words_and_the_mark_of_a_draft(
+    tmp_path: Path, filmed: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(session, "load_catalogue", whole_catalogue)
+    assert main(arguments("morag", tmp_path / "out", "--film", "--language", "de", "--draft")) == 0
+    (asked,) = filmed
+    assert asked["emergency"].startswith("Rufen Sie ")
+    assert (asked["wording"].language, asked["sheet"].language) == ("de", "de")
+    assert "not reviewed" in asked["wording"].draft_line
 
 
 def test_without_the_option_there_is_no_film(tmp_path: Path, filmed: list[dict[str, Any]]):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ from haleward.web.accounts.models import User
 from haleward.web.delivery import sheets
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
-from haleward.web.studio import jobs, recording
+from haleward.web.studio import jobs, making, recording
 from haleward.web.studio.choice import keep_options, options_of
 from haleward.web.studio.films import films_of
 from haleward.web.studio.jobs import Follower, ask_film, film_path, make_film_in_background, revive, stop_film
@@ -26,6 +27,7 @@ from haleward.web.studio.marks import film_mark
 from haleward.web.studio.models import FilmJob, SessionChoice
 from haleward.web.studio.strip import scenes_of
 from tests.web.conftest import as_user
+from tests.web.test_languages import reviewed
 
 State = FilmJob.State
 USUAL = {"pace": "usual", "talk": "usual", "listener": "self", "count_aloud": "on"}
@@ -162,6 +164,27 @@ def test_the_recorded_voice_is_in_the_file_and_from_then_on_in_the_page_of_the_p
 def test_asking_twice_makes_one_job(signed: ProgrammeVersion, part: str, job: FilmJob, lead: User) -> None:
     assert ask_film(signed, part, "small", mark=job.mark, user=lead) == job
     assert ask_film(signed, part, "large", mark=job.mark, user=lead) != job
+
+
+def test_a_film_is_in_the_language_that_the_person_reads(
+    signed: ProgrammeVersion, part: str, as_lead: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[dict[str, Any]] = []
+    monkeypatch.setattr(making, "make_film", lambda sheet, **more: asked.append({"sheet": sheet, **more}))
+    monkeypatch.setattr(making, "record_voice", lambda *_args: None)
+    english = film_mark(signed, part)
+    signed.person.language_tag = "ar"
+    signed.person.save()
+    assert film_mark(signed, part) == english  # a draft is shown to nobody
+    reviewed(signed.person.service)
+    assert film_mark(signed, part) != english
+    as_lead.post(address("film_ask", signed.person, part), {"size": "small"})
+    run(FilmJob.objects.get())
+    (made,) = asked
+    assert (made["sheet"].language, made["wording"].language, made["wording"].draft_line) == ("ar", "ar", "")
+    assert "اتصل" in made["emergency"]
+    html = as_lead.get(address("studio", signed.person, part)).content.decode()
+    assert "Its words are in Arabic; the voice speaks English." in html
 
 
 def test_a_finished_film_is_not_made_again(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from argparse import Namespace
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import cast
@@ -18,6 +19,7 @@ from haleward.render.sound import session_sound
 from haleward.render.sound_packets import encoded
 from haleward.render.voice import phrases_of
 from haleward.session.cue_sheet import CueSheet
+from haleward.wording import Wording
 
 FILM, TRACK = "film.mp4", "session.m4a"
 
@@ -42,8 +44,11 @@ class Media:
         film = (FILM, "film.vtt", "film.jpg") if self.film else ()
         return (*film, TRACK) if self.track else film
 
-    def make(self, sheet: CueSheet, *, record: Record, words: Callable[[str], str], out: Path) -> list[Path]:
-        """Make them in ``out`` and say their paths; ``words`` gives a text by its key."""
+    def make(
+        self, sheet: CueSheet, *, record: Record, wording: Wording, values: Mapping[str, str], out: Path
+    ) -> list[Path]:
+        """Make them in ``out`` and say their paths; ``wording`` is that of the person, ``values`` stand in it."""
+        words = partial(wording.text, values=values)
         if self.track:
             self._track(sheet, out / TRACK)
         if self.film:
@@ -53,6 +58,7 @@ class Media:
                 emergency=words("banner_lead"),
                 start_title=words("film_chapter_start"),
                 end_title=words("end_heading"),
+                wording=wording,
                 out=out / FILM,
                 size=cast(FilmSize, self.film),
                 voice_file=self.voice_file,

@@ -9,7 +9,6 @@ from __future__ import annotations
 from argparse import Namespace
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -102,8 +101,9 @@ def run(options: Namespace) -> int:
     if not options.force:
         media.refuse_present(options.out)
     files = contents(made, knowledge, prints, staff=english)
-    words = partial(english.wording.text, values={**protocol.wording_values, **person.service.values})
-    filmed = media.make(made.sheet, record=person.record, words=words, out=options.out)
+    values = {**protocol.wording_values, **person.service.values}
+    told = {"record": person.record, "wording": knowledge.wording, "values": values}
+    filmed = media.make(made.sheet, **told, out=options.out)
     paths = [*write_files(options.out, files, force=options.force), *filmed]
     _tell(made, paths, english, as_machine=options.json)
     return 0

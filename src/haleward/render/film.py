@@ -28,7 +28,9 @@ from haleward.render.kept import Kept
 from haleward.render.sound import film_package, session_sound, spoken_texts
 from haleward.render.sound_packets import SoundPackets, sound_packets
 from haleward.render.voice import look_for_voice, phrases_of
+from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet
+from haleward.wording import Wording
 
 WORKERS = 2
 LOOK_EVERY_S = 0.3  # how often it is asked whether to stop
@@ -63,6 +65,7 @@ def make_film(
     emergency: str,
     start_title: str,
     end_title: str,
+    wording: Wording | None = None,
     out: Path,
     size: FilmSize = "large",
     voice_file: Path | None = None,
@@ -73,6 +76,7 @@ def make_film(
 ) -> FilmFiles:
     """Write the film of ``sheet`` to ``out``, with ``.vtt`` captions and a ``.jpg`` poster beside it.
 
+    What is seen is in the language of the sheet and of ``wording`` (English), what is said is English.
     ``emergency`` is the line that stands on every card; the titles name the first and the last chapter. ``phrases``
     and ``clips`` are folders in which sentences and repetitions are kept for the next film. ``progress`` hears a share
     from 0 to 1 and what is being done; ``stopped`` is asked between pieces of work and ends it with
@@ -82,12 +86,13 @@ def make_film(
     _look_before(voice_file)
     remove_half_made(out)
     Kept(clips, film_scenes.KIND).clean()
-    look = Look.of(record, size=size, emergency=emergency, version=sheet.plan_line)
+    seen = shown_sheet(sheet)
+    look = Look.of(record, size=size, emergency=emergency, version=seen.plan_line, wording=wording)
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out.parent, prefix=f"{out.stem}{_HALF}") as half:
-            work = _Work(sheet, look, Path(half), clips, progress, stopped)
-            work.make(voice_file, phrases, chapters(sheet, start=start_title, end=end_title))
+            work = _Work(sheet, seen, shots_of(seen, wording), look, Path(half), clips, progress, stopped)
+            work.make(voice_file, phrases, chapters(seen, start=start_title, end=end_title))
             return work.publish(out)
     except BrokenProcessPool as fault:
         raise HalewardError(
@@ -150,6 +155,8 @@ class _Work:
     """The making of one film in a folder of its own."""
 
     sheet: CueSheet
+    seen: CueSheet  # the same in the words that are shown
+    shots: tuple[Shot, ...]
     look: Look
     folder: Path
     clips: Path | None
@@ -157,14 +164,14 @@ class _Work:
     stopped: Callable[[], bool]
 
     def make(self, voice_file: Path | None, phrases: Path | None, chapter_list: tuple[Chapter, ...]) -> None:
-        shots = shots_of(self.sheet)
+        shots = self.shots
         speech = self._speech(voice_file, phrases or self.folder / "voice")
         made = self._gather(speech, self._pictures(shots))
         self._tell(0.92, "Putting it together")
         sound = [packet for part in sorted(made.sound) for packet in made.sound[part]]
         video = video_packets(shots, made.clips, made.cards)
-        mux(self.sheet, self.look, self.folder / "film.mp4", video, sound, chapter_list)
-        (self.folder / "film.vtt").write_text(web_vtt(self.sheet), encoding="utf-8")
+        mux(self.seen, self.look, self.folder / "film.mp4", video, sound, chapter_list)
+        (self.folder / "film.vtt").write_text(web_vtt(self.seen), encoding="utf-8")
         groups = film_scenes.card_groups(shots)
         pictured = next((group for group in groups if shots[group[0]].shown.exercise >= 0), groups[0])
         (self.folder / "film.jpg").write_bytes(film_scenes.poster(self._cards(shots, pictured[:1])))
@@ -181,7 +188,7 @@ class _Work:
 
     def _pictures(self, shots: tuple[Shot, ...]) -> list[_Piece]:
         """The clips and the cards."""
-        turns = film_scenes.turn_jobs(self.sheet, shots, self.look)
+        turns = film_scenes.turn_jobs(self.seen, shots, self.look)
         clips = [_Piece("clip", turn, film_scenes.make_clip, (job, self.clips)) for turn, job in turns.items()]
         stacks = [(stack, [self._cards(shots, group) for group in stack]) for stack in film_scenes.stacks(shots)]
         return [*clips, *(_Piece("cards", stack, film_scenes.make_stack, (jobs, self.clips)) for stack, jobs in stacks)]
@@ -222,8 +229,8 @@ class _Work:
     def _cards(self, shots: tuple[Shot, ...], group: list[int]) -> CardsJob:
         cards = tuple(shots[number].shown for number in group)
         first = cards[0].exercise
-        exercise = movements(self.sheet)[first] if first >= 0 else None
-        return CardsJob(exercise, cards, self.sheet.effort_anchors, self.look)  # type: ignore[arg-type]
+        exercise = movements(self.seen)[first] if first >= 0 else None
+        return CardsJob(exercise, cards, self.seen.effort_anchors, self.look)  # type: ignore[arg-type]
 
     def _tell(self, share: float, sentence: str) -> None:
         if self.stopped():

@@ -13,6 +13,7 @@ from haleward.render.sound import block_sound, wav
 from haleward.session.cue_sheet import CueSheet
 from haleward.web.delivery import sheets
 from haleward.web.delivery.landing import words_for
+from haleward.web.languages.shown import told_in_language_of, wording_now
 from haleward.web.studio.marks import film_mark
 from haleward.web.studio.recording import phrases, record_voice, voice_file
 from haleward.web.team.models import Service
@@ -35,6 +36,11 @@ def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
         raise HalewardError(
             "The plan, its words or the voice changed after the film was asked for. Ask for the film again."
         )
+    told_in_language_of(job.programme.person, lambda: _film_in_words(job, path, follow))
+
+
+def _film_in_words(job: FilmJob, path: Path, follow: Follower) -> None:
+    """The film in the language of the page being made."""
     sheet, record = sheets.sheet_of(job.programme, job.part_key)
     say, service = words_for(job.programme.person), job.programme.person.service
     make_film(
@@ -43,6 +49,7 @@ def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
         emergency=say("banner_lead"),
         start_title=say("film_chapter_start"),
         end_title=say("end_heading"),
+        wording=wording_now(service),
         out=path,
         size=cast(FilmSize, job.size),
         voice_file=voice_file(service),
@@ -51,6 +58,5 @@ def film_to_disk(job: FilmJob, path: Path, *, follow: Follower) -> None:
         progress=follow.progress,
         stopped=follow.stopped,
     )
-    record_voice(
-        sheet, sheets.mark_of(job.programme, job.part_key), service
-    )  # every sentence is kept by now, so the page gets the voice almost for nothing
+    # every sentence is kept by now, so the page gets the voice almost for nothing
+    record_voice(sheet, sheets.mark_of(job.programme, job.part_key), service)

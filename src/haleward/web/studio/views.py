@@ -15,6 +15,7 @@ from haleward.render.looks import look_for
 from haleward.session.compile import WALK
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.delivery import sheets
+from haleward.web.languages.shown import wording_for
 from haleward.web.library.kept import mark
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion, signed_of
@@ -115,5 +116,6 @@ def shown(request: StaffRequest, person: Person, part_key: str) -> dict[str, Any
         "movements": movements,
         "form": OptionsForm(initial=OptionsForm.initial_of(chosen), movements=movements),
         "films": films_of(row, part_key),
+        "told": wording_for(person),
         "may_make": request.user.role in MAKERS,
     }

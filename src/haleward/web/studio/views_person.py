@@ -6,7 +6,6 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from haleward.render.captions import web_vtt
 from haleward.web.delivery import sheets
 from haleward.web.delivery.holding import why_held
 from haleward.web.delivery.landing import words_for
@@ -53,7 +52,4 @@ def piece(
         job = ready_film(sheets.signed_programme(holder.person), part_key, size)
     if job is None:
         raise Http404
-    if piece == "captions.vtt" and language_now():
-        sheet, _record = sheets.sheet_of(job.programme, part_key)
-        return HttpResponse(web_vtt(sheet), content_type="text/vtt; charset=utf-8")
     return piece_of(request, job, piece)

@@ -102,8 +102,7 @@ def run(options: Namespace) -> int:
         media.refuse_present(options.out)
     files = contents(made, knowledge, prints, staff=english)
     values = {**protocol.wording_values, **person.service.values}
-    told = {"record": person.record, "wording": knowledge.wording, "values": values}
-    filmed = media.make(made.sheet, **told, out=options.out)
+    filmed = media.make(made.sheet, record=person.record, wording=knowledge.wording, values=values, out=options.out)
     paths = [*write_files(options.out, files, force=options.force), *filmed]
     _tell(made, paths, english, as_machine=options.json)
     return 0

@@ -264,3 +264,29 @@ def test_a_figure_in_words_moves_only_where_it_stands_once(
     text: str, old: float, new: float, moved: str | None
 ) -> None:
     assert with_figure(text, old, new) == moved
+
+
+@pytest.mark.parametrize(
+    ("rule_id", "key"),
+    [("R090", "sternum_rule"), ("R112", "frail_rule"), ("R113", "short_bouts_rule")],
+)
+def test_a_rule_that_the_dose_names_is_not_retired_before_another_takes_its_place(rule_id: str, key: str) -> None:
+    with pytest.raises(Inconsistent, match=rf"\(dose\.{key}\). Name another rule there first"):
+        apply(TEXT, [Retirement(rule_id, "not needed")])
+
+
+def test_the_rule_on_a_weak_heart_is_not_retired_either() -> None:
+    elsewhere = apply(TEXT, [Edit("dose/short_bouts_rule", "R112")])
+    with pytest.raises(Inconsistent, match=r"who has a weak heart \(dose\.weak_heart_rule\)"):
+        apply(elsewhere, [Retirement("R113", "not needed")])
+
+
+def test_what_frail_people_and_weak_hearts_start_with_is_edited_as_any_other_value() -> None:
+    values = {"frail_movements_most": "1", "frail_march": "no", "weak_heart_effort_high": "3.5"}
+    text = apply(TEXT, [Edit(f"dose/{key}", value) for key, value in values.items()])
+    dose = read_protocol(text, name="own").policies.dose
+    assert (dose.frail_movements_most, dose.frail_march, dose.weak_heart_effort_high) == (1, False, 3.5)
+    fields = {field.path: field for field in editable(TEXT).fields()}
+    assert fields["dose/frail_regions"].keeps == "order"
+    for key in values:
+        assert fields[f"dose/{key}"].sentence

@@ -326,6 +326,34 @@ UNSOUND = {
         ('short_bouts_rule = "R113"', 'short_bouts_rule = "R313"'),
         ["(dose.short_bouts_rule) names R313, but there is no such rule for this jurisdiction"],
     ),
+    "the rule on frailty is not there": (
+        ('frail_rule = "R112"', 'frail_rule = "R312"'),
+        ["(dose.frail_rule) names R312, but there is no such rule for this jurisdiction"],
+    ),
+    "the rule on a weak heart is not there": (
+        ('weak_heart_rule = "R113"', 'weak_heart_rule = "R313"'),
+        ["(dose.weak_heart_rule) names R313, but there is no such rule for this jurisdiction"],
+    ),
+    "frail people start with more than others": (
+        ("frail_movements_most = 2", "frail_movements_most = 4"),
+        ["(dose.frail_movements_most) is 4", "(dose.new_movements_most) is 3; the first must not be over the second"],
+    ),
+    "a frail person's bout is longer than the walk": (
+        ("frail_walking_bout_minutes = 1", "frail_walking_bout_minutes = 6"),
+        ["(dose.frail_walking_bout_minutes) is 6", "(dose.frail_walking_minutes) is 5; the first must not be over"],
+    ),
+    "a frail person's region is none": (
+        ('frail_regions = ["stand_up", "balance"', 'frail_regions = ["stand_up", "balanse"'),
+        ['(dose.frail_regions) names "balanse", which is not among the regions a programme needs'],
+    ),
+    "a weak heart works harder than others": (
+        ("weak_heart_effort_high = 4", "weak_heart_effort_high = 6"),
+        ["(dose.weak_heart_effort_high) is 6", "(dose.effort_high) is 5; the first must not be over the second"],
+    ),
+    "the warm-up of a weak heart has no end": (
+        ("weak_heart_warm_up_more_minutes = 5", "weak_heart_warm_up_more_minutes = 90"),
+        ["(dose.weak_heart_warm_up_more_minutes) is 90; it must be from 0 to 30"],
+    ),
     "an answer has no words as a reason against heart rate": (
         ('not_usable_facts = ["autonomic_neuropathy"]', 'not_usable_facts = ["neuropathy_foot"]'),
         ['(intensity.not_usable_facts) names "neuropathy_foot", which is not one of autonomic_neuropathy'],

@@ -110,6 +110,33 @@ def test_what_is_told_of_a_day_belongs_to_the_session_that_was_played_on_it(toke
     assert (log.session_id, log.outcome, log.sets[0].repetitions) == (played["session_id"], "part", 9)
 
 
+def test_a_symptom_outside_a_session_stays_apart_from_the_walk_of_its_day(
+    token: str, plan: ProgrammeVersion, lead: User
+) -> None:
+    today, person = timezone.localdate(), plan.person
+    alone = {"session_id": str(uuid4()), "sheet_id": "diary", "plan_version": 1, "part_key": "walk", "outside": True}
+    unwell = {"kind": "unwell", "data": alone | {"topic": "faint"}}
+    at = datetime.combine(today, time(9), timezone.get_default_timezone()).isoformat()
+    send(token, [report(person, today, "walk", "as_planned"), unwell | {"entry_id": str(uuid4()), "at": at}])
+    logs = {log.outside: log for log in session_logs(person)}
+    assert (logs[False].outcome, logs[False].symptoms) == ("as_planned", ())
+    assert (logs[True].outcome, logs[True].symptoms) == ("", ("faint",))
+    read = as_user(lead).get(reverse("sessions", args=[person.pk])).content.decode()
+    assert "done as planned" in read
+    assert "Outside a session" in read
+    assert "stopped" not in read
+
+
+def test_a_symptom_in_the_walk_that_was_told_stops_that_walk(token: str, plan: ProgrammeVersion) -> None:
+    today, person = timezone.localdate(), plan.person
+    told = report(person, today, "walk", "part")
+    about = {name: told["data"][name] for name in ("session_id", "sheet_id", "plan_version", "part_key")}
+    unwell = {"kind": "unwell", "data": about | {"topic": "faint", "outside": False}}
+    send(token, [told, unwell | {"entry_id": str(uuid4()), "at": told["at"]}])
+    (log,) = session_logs(person)
+    assert (log.outcome, log.symptoms, log.outside) == ("part", ("faint",), False)
+
+
 def test_not_done_is_kept_and_is_no_exercise(token: str, plan: ProgrammeVersion) -> None:
     send(token, [report(plan.person, timezone.localdate(), "one", "not_done", reason="time")])
     assert session_logs(plan.person) == ()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, time
 from itertools import pairwise
 
 from haleward.dose.loads import same_load
@@ -266,12 +266,16 @@ def _only(log: SessionLog, place: int, index: int) -> SessionLog:
 
 
 def _since(logs: tuple[SessionLog, ...], repeat_days: int) -> datetime | None:
-    """The moment after which sessions count: a stopped check, a symptom, or the last session before a long pause."""
+    """The moment after which sessions count: a stopped check, the end of a day with a symptom, or the last session
+    before a long pause.
+    """
     since = None
     before: SessionLog | None = None
     for log in logs:
-        if log.stopped_by_check or log.symptoms:
-            since = log.started_at
+        if log.symptoms:  # a session of the same day counts neither, whether it was told with the symptom or apart
+            since = datetime.combine(log.started_at.date(), time.max, log.started_at.tzinfo)
+        elif log.stopped_by_check:
+            since = max(since, log.started_at) if since else log.started_at
         if exercised(log):
             if before is not None and (log.started_at.date() - before.started_at.date()).days > repeat_days:
                 since = max(since, before.started_at) if since else before.started_at

@@ -38,7 +38,8 @@ class SessionLog:
     """One session as reported. ``symptoms`` holds wording topics (e.g. "chest discomfort"); any one stops a raise.
 
     ``outcome`` is what was told afterwards, "" for a session that was played; ``reason`` why it was not done, if told.
-    A ``back_dated`` session was added on a later day: its time of day is not known.
+    A ``back_dated`` session was added on a later day: its time of day is not known. ``outside`` is no session at all: a
+    symptom that was told by itself.
     """
 
     session_id: str
@@ -57,6 +58,7 @@ class SessionLog:
     reason: str = ""
     back_dated: bool = False
     heart_rate_bpm: int | None = None  # at the end of the effort, as counted by whoever tells
+    outside: bool = False
 
     @property
     def missed(self) -> bool:

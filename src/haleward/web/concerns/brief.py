@@ -115,6 +115,8 @@ def _day(log: SessionLog) -> date:
 def _line(log: SessionLog, version: Programme | None) -> Line:
     if log.stopped_by_check:
         how = "the check said stop"
+    elif log.outside:
+        how = "felt unwell"
     elif log.symptoms:
         how = "stopped"
     else:
@@ -122,7 +124,7 @@ def _line(log: SessionLog, version: Programme | None) -> Line:
     rate = "" if log.heart_rate_bpm is None else f", {log.heart_rate_bpm:g} a minute"
     return Line(
         on=_day(log),
-        what="Walk" if log.part_key == WALK else f"Part {log.part_key}",
+        what=_what(log),
         how=f"{how}: {log.reason.replace('_', ' ')}" if log.reason else how,
         minutes=_shown(walked_minutes(log, version)) if log.part_key == WALK else "",
         effort=_shown(_effort(log)) + rate,
@@ -131,6 +133,12 @@ def _line(log: SessionLog, version: Programme | None) -> Line:
         told_by=log.origin,
         notable=_notable(log, version),
     )
+
+
+def _what(log: SessionLog) -> str:
+    if log.outside:
+        return "Outside a session"
+    return "Walk" if log.part_key == WALK else f"Part {log.part_key}"
 
 
 def _notable(log: SessionLog, version: Programme | None) -> bool:

@@ -47,7 +47,8 @@ def log_of(rows: Iterable[LogEntry], session_id: UUID | None = None) -> SessionL
     rows = list(rows)
     origins = {row.origin for row in rows}
     origin = next(one for one in LEAST_SEEN if one in origins)
-    return replace(logs_of([plain_entry(row, session_id) for row in rows]), origin=origin)
+    log = logs_of([plain_entry(row, session_id) for row in rows])
+    return replace(log, origin=origin, outside=not any(map(_plays, rows)) and any(map(_outside, rows)))
 
 
 def session_log(person: Person, session_id: UUID) -> SessionLog:
@@ -58,12 +59,13 @@ def session_log(person: Person, session_id: UUID) -> SessionLog:
 def all_logs(person: Person) -> tuple[SessionLog, ...]:
     """Every session of this person, oldest first, those told as not done among them.
 
-    What was told of a day belongs to the session that was played on it, if there is one of the same part.
+    What was told of a day belongs to the session that was played on it, if there is one of the same part. A symptom
+    outside any session stays by itself: the walk of that day was not stopped by it.
     """
     sessions: dict[UUID, list[LogEntry]] = defaultdict(list)
     for row in person.log_entries.all():
         sessions[row.session_id].append(row)
-    played = {_place(rows): session_id for session_id, rows in sessions.items() if not _only_told(rows)}
+    played = {_place(rows): session_id for session_id, rows in sessions.items() if any(map(_plays, rows))}
     merged: dict[UUID, list[LogEntry]] = defaultdict(list)
     for session_id, rows in sessions.items():
         target = played.get(_place(rows), session_id) if _only_told(rows) else session_id
@@ -79,6 +81,15 @@ def session_logs(person: Person) -> tuple[SessionLog, ...]:
 
 def _only_told(rows: list[LogEntry]) -> bool:
     return all(row.kind in TOLD_KINDS for row in rows)
+
+
+def _outside(row: LogEntry) -> bool:
+    return bool(row.data.get("outside"))
+
+
+def _plays(row: LogEntry) -> bool:
+    """Whether the entry is about a session that was played, or about a symptom in one."""
+    return row.kind not in TOLD_KINDS and not _outside(row)
 
 
 def _place(rows: list[LogEntry]) -> tuple[date, str]:

@@ -70,6 +70,8 @@ def readable_session(log: SessionLog, titles: Titles, clock: datetime | None = N
     """
     if log.stopped_by_check:
         state = "not started: the check before it said stop"
+    elif log.outside:
+        state = "felt unwell"
     elif log.symptoms:
         state = "stopped"
     elif log.outcome:
@@ -80,7 +82,7 @@ def readable_session(log: SessionLog, titles: Titles, clock: datetime | None = N
         state = "not finished"
     return ReadableSession(
         started_at=log.started_at,
-        heading=f"Part {log.part_key}, plan {log.plan_version}",
+        heading="Outside a session" if log.outside else f"Part {log.part_key}, plan {log.plan_version}",
         state=state,
         origin=ORIGINS[log.origin],
         symptoms=log.symptoms,

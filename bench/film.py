@@ -25,8 +25,9 @@ from tests.session.samples import SERVICE, TODAY, exercise, programme, protocol
 from haleward.dose.model import Load
 from haleward.movement.library import default_library
 from haleward.render import film_scenes
-from haleward.render.film import WORKERS, make_film
+from haleward.render.film import make_film
 from haleward.render.film_clips import packets
+from haleward.render.film_crew import WORKERS
 from haleward.render.film_draw import Painter
 from haleward.render.film_plan import FRAMES_A_SECOND, Turn, movements, shots_of
 from haleward.render.film_planes import SIZES, Planes
@@ -66,7 +67,7 @@ def main(words: list[str]) -> int:
         kept = {"phrases": Path(folder) / "voice", "clips": Path(folder) / "clips"}
         for title in ("from nothing", "with kept sentences and clips"):
             clock, work = _timed(lambda: _film(sheet, out, **kept))
-            _say(f"Film {title}: {clock:.1f} s by the clock, {work:.1f} s of work on {WORKERS} workers")
+            _say(f"Film {title}: {clock:.1f} s by the clock, {work:.1f} s of work in {WORKERS} processes")
         _say(f"File: {out.stat().st_size / 1e6:.1f} MB")
         clock, work = _timed(lambda: _picture_by_picture(sheet, pictures))
         scale = seconds * FRAMES_A_SECOND / pictures

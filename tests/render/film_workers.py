@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
 
 
 def dies(*_arguments: object) -> None:
-    """The system ends the worker."""
-    os.kill(os.getpid(), signal.SIGKILL)
+    """The system ends the worker, if it is not the process that asked for the film."""
+    if multiprocessing.parent_process() is not None:
+        os.kill(os.getpid(), signal.SIGKILL)

@@ -13,7 +13,7 @@ from haleward.errors import HalewardError
 from haleward.movement.library import default_library
 from haleward.render.captions import captions, web_vtt
 from haleward.render.sound import COUNTDOWN, block_sound, session_sound, spoken_cues, wav
-from haleward.render.sound_packets import FRAME, encoded
+from haleward.render.sound_packets import FRAME, GRID, encoded, stretches
 from haleward.render.voice import SAMPLE_RATE, Phrases, Samples, voice_of
 from haleward.session.compile import compile_session
 from haleward.session.cue_sheet import Cue, CueSheet
@@ -58,9 +58,9 @@ SHEET = sheet_of(
 
 @pytest.fixture(scope="module")
 def heard(tmp_path_factory: pytest.TempPathFactory, said: Path) -> Samples:
-    """The whole session as a player decodes it."""
+    """The whole session as a player decodes it, on the grid of a film."""
     path = tmp_path_factory.mktemp("sound") / "session.m4a"
-    encoded(session_sound(SHEET, Phrases(voice_of(), said)), path)
+    encoded(session_sound(SHEET, Phrases(voice_of(), said), grid=GRID), path)
     return decoded(path)
 
 
@@ -90,6 +90,8 @@ def test_no_sentence_is_said_over_another():
     alone = float(np.abs(Phrases(Hum()).say("Lower slowly")).max())
     assert np.abs(humming(SHEET)).max() <= alone + 1e-6
     assert np.abs(humming(SHEET, seconds_a_letter=0.07)).max() <= alone + 1e-6
+    on_the_grid = session_sound(SHEET, Phrases(Hum(seconds_a_letter=0.07)), grid=GRID)
+    assert np.abs(on_the_grid).max() <= alone + 1e-6
 
 
 def test_a_long_word_moves_what_follows_it_but_never_a_count():
@@ -128,6 +130,21 @@ def test_a_silence_left_out_of_the_encoder_is_still_in_the_sound(tmp_path: Path)
     assert np.corrcoef(back, sound)[0, 1] > 0.98
     assert np.abs(back[SAMPLE_RATE * 2 : SAMPLE_RATE * 9]).max() < 1e-4
     assert (tmp_path / "tones.m4a").stat().st_size < 25_000
+
+
+def test_what_is_said_again_on_the_grid_is_the_same_to_the_encoder():
+    every = stretches(session_sound(SHEET, Phrases(Hum()), grid=GRID))
+    exact = stretches(session_sound(SHEET, Phrases(Hum())))
+    assert len({one.digest for one in every}) < 0.8 * len({one.digest for one in exact})
+    assert all(one.frames.any(axis=1).all() for one in every)
+
+
+def test_sound_that_begins_and_ends_with_the_session_is_whole(tmp_path: Path):
+    tone = np.sin(np.arange(SAMPLE_RATE) / 8).astype(np.float32) * 0.3
+    encoded(tone, tmp_path / "tone.m4a")
+    back = decoded(tmp_path / "tone.m4a")
+    assert len(tone) <= len(back) < len(tone) + FRAME
+    assert np.corrcoef(back[: len(tone)], tone)[0, 1] > 0.98
 
 
 def test_a_wav_file_has_sixteen_bits():

@@ -6,11 +6,9 @@ The film appears under its name only when it is whole.
 
 from __future__ import annotations
 
-import multiprocessing
 import shutil
 import tempfile
 from collections.abc import Callable
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,22 +18,21 @@ from haleward.errors import HalewardError
 from haleward.record import Record
 from haleward.render import film_scenes
 from haleward.render.captions import web_vtt
+from haleward.render.film_crew import Crew, Piece
 from haleward.render.film_draw import faces
 from haleward.render.film_mux import mux, video_packets
 from haleward.render.film_plan import Chapter, Shot, Turn, chapters, movements, shots_of
 from haleward.render.film_scenes import CardsJob, Clip, Look
+from haleward.render.film_speech import FilmStopped, sentences, session_packets
 from haleward.render.kept import Kept
-from haleward.render.sound import film_package, session_sound, spoken_texts
-from haleward.render.sound_packets import SoundPackets, sound_packets
-from haleward.render.voice import look_for_voice, phrases_of
+from haleward.render.sound import film_package
+from haleward.render.voice import look_for_voice
 from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet
 from haleward.wording import Wording
 
-WORKERS = 2
-LOOK_EVERY_S = 0.3  # how often it is asked whether to stop
-BATCH = 40  # sentences that a worker says in one go
-HALT = "halt"  # a file by which workers hear that they should stop
+__all__ = ["FilmFiles", "FilmSize", "FilmStopped", "make_film", "remove_half_made"]
+
 _HALF = ".half-"
 
 FilmSize = Literal["large", "small"]
@@ -49,13 +46,6 @@ class FilmFiles:
     film: Path
     captions: Path
     poster: Path
-
-
-class FilmStopped(HalewardError):
-    """Someone asked to stop; nothing is left under the film's name."""
-
-    def __init__(self) -> None:
-        super().__init__("The film was stopped; nothing half made is left.")
 
 
 def make_film(
@@ -121,32 +111,19 @@ def remove_half_made(out: Path) -> None:
         shutil.rmtree(left, ignore_errors=True)
 
 
-@dataclass(frozen=True)
-class _Piece:
-    """A piece of work for a worker."""
-
-    kind: Literal["voice", "sound", "clip", "cards"]
-    what: Any  # which part, clip or cards it makes
-    make: Callable[..., Any]
-    arguments: tuple[Any, ...]
-
-
 @dataclass
 class _Made:
-    """What the workers made."""
+    """The encoded pictures."""
 
-    sound: dict[int, SoundPackets] = field(default_factory=dict)
     clips: dict[Turn, Clip] = field(default_factory=dict)
     cards: dict[int, bytes] = field(default_factory=dict)
 
-    def take(self, piece: _Piece, result: Any) -> None:
-        """Keep what came of a piece of work."""
-        if piece.kind == "sound":
-            self.sound[piece.what] = result
-        elif piece.kind == "clip":
-            self.clips[piece.what] = result
-        elif piece.kind == "cards":
-            for group, packets in zip(piece.what, result, strict=True):
+    def take(self, what: object, result: Any) -> None:
+        """Keep what came of a piece of work: a clip, or the cards of some stretches."""
+        if isinstance(what, Turn):
+            self.clips[what] = result
+        elif isinstance(what, tuple):
+            for group, packets in zip(what, result, strict=True):
                 self.cards.update(zip(group, packets, strict=True))
 
 
@@ -164,11 +141,15 @@ class _Work:
     stopped: Callable[[], bool]
 
     def make(self, voice_file: Path | None, phrases: Path | None, chapter_list: tuple[Chapter, ...]) -> None:
-        shots = self.shots
-        speech = self._speech(voice_file, phrases or self.folder / "voice")
-        made = self._gather(speech, self._pictures(shots))
+        shots, said, made = self.shots, phrases or self.folder / "voice", _Made()
+        with Crew(self.folder, self._look) as crew:
+            pieces = [*sentences(self.sheet, voice_file, said, crew.halt), *self._pictures(shots)]
+            for number, (piece, result) in enumerate(crew.made(pieces)):
+                made.take(piece.what, result)
+                self._tell(0.8 * number / len(pieces), "Drawing and speaking")
+            self._tell(0.8, "Putting it together")
+            sound = session_packets(self.sheet, voice_file, said, crew)
         self._tell(0.92, "Putting it together")
-        sound = [packet for part in sorted(made.sound) for packet in made.sound[part]]
         video = video_packets(shots, made.clips, made.cards)
         mux(self.seen, self.look, self.folder / "film.mp4", video, sound, chapter_list)
         (self.folder / "film.vtt").write_text(web_vtt(self.seen), encoding="utf-8")
@@ -177,47 +158,18 @@ class _Work:
         (self.folder / "film.jpg").write_bytes(film_scenes.poster(self._cards(shots, pictured[:1])))
         self._tell(1.0, "")
 
-    def _speech(self, voice_file: Path | None, phrases: Path) -> list[_Piece]:
-        """The sentences that are not kept yet, in batches; then the parts of the sound that is made of them all."""
-        texts = phrases_of(voice_file, phrases).lacking(spoken_texts(self.sheet))
-        batches = -(-len(texts) // BATCH)
-        halt = self.folder / HALT
-        said = [_Piece("voice", n, _say, (texts[n::batches], voice_file, phrases, halt)) for n in range(batches)]
-        parts = [_Piece("sound", n, _sound, (self.sheet, voice_file, phrases, n, halt)) for n in range(WORKERS)]
-        return [*said, *parts]
-
-    def _pictures(self, shots: tuple[Shot, ...]) -> list[_Piece]:
-        """The clips and the cards."""
-        turns = film_scenes.turn_jobs(self.seen, shots, self.look)
-        clips = [_Piece("clip", turn, film_scenes.make_clip, (job, self.clips)) for turn, job in turns.items()]
-        stacks = [(stack, [self._cards(shots, group) for group in stack]) for stack in film_scenes.stacks(shots)]
-        return [*clips, *(_Piece("cards", stack, film_scenes.make_stack, (jobs, self.clips)) for stack, jobs in stacks)]
-
-    def _gather(self, speech: list[_Piece], pictures: list[_Piece]) -> _Made:
-        """Have all pieces made, and look often whether to stop. The sound waits until every sentence is there."""
-        made, count = _Made(), len(speech) + len(pictures)
-        later = [piece for piece in speech if piece.kind == "sound"]
-        context = multiprocessing.get_context("spawn")  # a forked copy of a process with threads may hang
-        with ProcessPoolExecutor(WORKERS, mp_context=context) as pool:
-            waiting: dict[Future[Any], _Piece] = {}
-            now = [piece for piece in speech if piece.kind == "voice"] or later
-            later = [] if now is later else later
-            try:
-                for piece in (*now, *pictures):
-                    waiting[pool.submit(piece.make, *piece.arguments)] = piece
-                while waiting:
-                    done, _ = wait(waiting, timeout=LOOK_EVERY_S, return_when=FIRST_COMPLETED)
-                    for future in done:
-                        made.take(waiting.pop(future), future.result())
-                    if not any(piece.kind == "voice" for piece in waiting.values()):
-                        waiting |= {pool.submit(piece.make, *piece.arguments): piece for piece in later}
-                        later = []
-                    self._tell(0.9 * (1 - (len(waiting) + len(later)) / count), "Drawing and speaking")
-            except BaseException:
-                (self.folder / HALT).touch()
-                pool.shutdown(wait=True, cancel_futures=True)
-                raise
-        return made
+    def _pictures(self, shots: tuple[Shot, ...]) -> list[Piece]:
+        """The clips and the cards; those that are kept take no time worth sharing."""
+        kept, clips = Kept(self.clips, film_scenes.KIND), film_scenes.turn_jobs(self.seen, shots, self.look)
+        pieces = [
+            Piece(turn, film_scenes.make_clip, (job, self.clips), long=not kept.has(job.facts))
+            for turn, job in clips.items()
+        ]
+        for stack in film_scenes.stacks(shots):
+            jobs = [self._cards(shots, group) for group in stack]
+            long = any(job.exercise and not kept.has(job.facts) for job in jobs)
+            pieces.append(Piece(tuple(stack), film_scenes.make_stack, (jobs, self.clips), long=long))
+        return pieces
 
     def publish(self, out: Path) -> FilmFiles:
         """Give the files their names, the film last."""
@@ -233,26 +185,9 @@ class _Work:
         return CardsJob(exercise, cards, self.seen.effort_anchors, self.look)  # type: ignore[arg-type]
 
     def _tell(self, share: float, sentence: str) -> None:
-        if self.stopped():
-            raise FilmStopped
+        self._look()
         self.progress(share, sentence)
 
-
-def _say(texts: list[str], voice_file: Path | None, folder: Path, halt: Path) -> None:
-    """Say some sentences, so that they are kept."""
-    phrases = phrases_of(voice_file, folder)
-    for text in texts:
-        if halt.exists():
+    def _look(self) -> None:
+        if self.stopped():
             raise FilmStopped
-        phrases.say(text)
-
-
-def _sound(sheet: CueSheet, voice_file: Path | None, folder: Path, part: int, halt: Path) -> SoundPackets:
-    """One part of the sound of the session, encoded."""
-
-    def told(_share: float) -> None:
-        if halt.exists():
-            raise FilmStopped
-
-    sound = session_sound(sheet, phrases_of(voice_file, folder), told=told)
-    return sound_packets(sound, part=part, parts=WORKERS)

@@ -32,9 +32,19 @@ def with_room(sheet: CueSheet) -> Iterator[tuple[Cue, int]]:
         yield cue, end_ms - cue.start_ms
 
 
-def session_sound(sheet: CueSheet, phrases: Phrases, *, told: Callable[[float], None] = lambda _share: None) -> Samples:
-    """The whole session as samples; a sentence's first sound is at its cue's moment. ``told`` hears the share done."""
-    return _laid(sheet, phrases, 0, sheet.length_ms, told)
+def session_sound(
+    sheet: CueSheet,
+    phrases: Phrases,
+    *,
+    told: Callable[[float], None] = lambda _share: None,
+    grid: int = 1,
+) -> Samples:
+    """The whole session as samples; a sentence's first sound is at its cue's moment. ``told`` hears the share done.
+
+    With a ``grid`` each sentence begins at the nearest multiple of so many samples: then more of what is said twice is
+    the same to an encoder.
+    """
+    return _laid(sheet, phrases, 0, sheet.length_ms, told, grid)
 
 
 def block_sound(sheet: CueSheet, index: int, phrases: Phrases) -> Samples:
@@ -42,7 +52,7 @@ def block_sound(sheet: CueSheet, index: int, phrases: Phrases) -> Samples:
     if not 0 <= index < len(sheet.blocks):
         raise HalewardError(f"The session has no stretch {index}; it has 0 to {len(sheet.blocks) - 1}.")
     block = sheet.blocks[index]
-    return _laid(sheet, phrases, block.start_ms, block.start_ms + block.length_ms, lambda _share: None)
+    return _laid(sheet, phrases, block.start_ms, block.start_ms + block.length_ms, lambda _share: None, 1)
 
 
 def spoken_texts(sheet: CueSheet) -> list[str]:
@@ -50,20 +60,27 @@ def spoken_texts(sheet: CueSheet) -> list[str]:
     return list(dict.fromkeys(one.text for one in _utterances(sheet)))
 
 
-def _laid(sheet: CueSheet, phrases: Phrases, from_ms: int, to_ms: int, told: Callable[[float], None]) -> Samples:
+def _laid(
+    sheet: CueSheet, phrases: Phrases, from_ms: int, to_ms: int, told: Callable[[float], None], grid: int
+) -> Samples:
     track = np.zeros(_samples(to_ms - from_ms), np.float32)
     said = [one for one in _utterances(sheet) if from_ms <= one.start_ms < to_ms]
     quiet_from = 0  # sample at which the last sentence has ended
     for number, one in enumerate(said):
         told((one.start_ms - from_ms) / (to_ms - from_ms))
-        planned = _samples(one.start_ms - from_ms)
-        at = planned if one.on_the_beat else max(planned, quiet_from)
+        planned = _nearest(one.start_ms - from_ms, grid)
+        at = planned if one.on_the_beat else max(planned, -(-quiet_from // grid) * grid)
         following = said[number + 1] if number + 1 < len(said) else None
-        end = min(_samples(following.latest_ms - from_ms) if following else len(track), len(track))
+        end = min(_nearest(following.latest_ms - from_ms, grid) if following else len(track), len(track))
         sound = phrases.say(one.text, within_ms=(end - at) * 1000 // SAMPLE_RATE)
         track[at : at + len(sound)] += sound
         quiet_from = at + len(sound)
     return track
+
+
+def _nearest(at_ms: int, grid: int) -> int:
+    """The sample of a moment, on the grid."""
+    return (_samples(at_ms) + grid // 2) // grid * grid
 
 
 @dataclass(frozen=True)

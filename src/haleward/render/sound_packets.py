@@ -1,44 +1,78 @@
-"""A session's sound as AAC packets, whole or in parts that several workers make, and written as a track of its own.
+"""A session's sound as AAC packets, and written as a track of its own.
 
-Most of a session is silence. A long silence is encoded once, at its ends; the packet between is used again.
+Most of a session is silence, and much of the rest is said again and again. So each stretch of speech between silences
+is encoded by itself: what is heard twice is encoded once, and what was encoded for one film may be kept for the next.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from haleward.render.sound import film_package
 from haleward.render.voice import SAMPLE_RATE, Samples
 
 BIT_RATE = 48_000
 FRAME = 1024  # samples that AAC encodes at a time
+GRID = FRAME // 4  # samples; a sentence begins at most half of this (5 ms) beside its moment
 TICK = Fraction(1, SAMPLE_RATE)
-_SETTLED = 3  # silent frames after which the encoder gives the same packet again and again
-_QUIET = 2 * _SETTLED  # silent frames on both sides of a place where the sound may be cut in two
+OPTIONS = {"aac_coder": "fast"}
 
 SoundPackets = list[tuple[bytes, int]]  # a packet, and how often in a row it stands
 
 
-def sound_packets(sound: Samples, *, part: int = 0, parts: int = 1) -> SoundPackets:
-    """The packets of one of ``parts`` parts of the sound; those of all parts, in order, are the whole."""
-    whole = len(sound) // FRAME * FRAME
-    frames = sound[:whole].reshape(-1, FRAME)
-    cuts = _cuts(frames, parts)
-    begin, end = cuts[part], cuts[part + 1]
-    mine = frames[begin:end]
-    if part == parts - 1 and whole < len(sound):
-        mine = np.concatenate([mine, np.pad(sound[whole:], (0, FRAME - len(sound) + whole))[None]])
-    if not len(mine):
-        return []
-    fed, copies = _without_silence(mine)
-    made = list(zip(_encoded(mine[fed]), [*(1 + copies).tolist(), 1], strict=True))
-    return made[1:] if begin else made  # a packet before the first frame is needed at the beginning only
+@dataclass(frozen=True)
+class Stretch:
+    """Frames with sound in all of them, the number of the first, and a digest of what is heard."""
+
+    first: int
+    frames: Samples
+    digest: str
+
+
+def stretches(sound: Samples) -> list[Stretch]:
+    """Everything that is heard, with at least one frame of silence between."""
+    frames = np.pad(sound, (0, -len(sound) % FRAME)).reshape(-1, FRAME) if len(sound) % FRAME else sound
+    frames = frames.reshape(-1, FRAME)
+    heard = np.nonzero(frames.any(axis=1))[0]
+    runs = np.split(heard, np.nonzero(np.diff(heard) > 1)[0] + 1) if len(heard) else []
+    found = [(int(run[0]), frames[run[0] : run[-1] + 1]) for run in runs]
+    return [Stretch(first, part, hashlib.sha256(part.tobytes()).hexdigest()) for first, part in found]
+
+
+def stretch_packets(frames: Samples) -> list[bytes]:
+    """The packets of a stretch: one for each frame with the frame before it, and one for the last with the silence."""
+    silence = np.zeros((1, FRAME), np.float32)
+    return _encoded(np.concatenate([silence, frames]))[1:]
+
+
+def laid_out(length: int, found: Iterable[Stretch], made: dict[str, list[bytes]]) -> SoundPackets:
+    """The packets of a sound of ``length`` samples: those ``made`` of its stretches by their digests, and silence."""
+    lead, silence = _silence()
+    packets: SoundPackets = [(lead, 1)]
+    count = 1
+    for stretch in found:
+        if stretch.first == 0:
+            packets, count = [], 0
+        packets.append((silence, stretch.first - count))
+        packets += [(packet, 1) for packet in made[stretch.digest]]
+        count = stretch.first + len(made[stretch.digest])
+    packets.append((silence, -(-length // FRAME) + 1 - count))
+    return [(packet, often) for packet, often in packets if often]
+
+
+def sound_packets(sound: Samples) -> SoundPackets:
+    """The packets of a sound."""
+    found = stretches(sound)
+    made = {stretch.digest: stretch.frames for stretch in found}
+    return laid_out(len(sound), found, {digest: stretch_packets(frames) for digest, frames in made.items()})
 
 
 def sound_stream(out: Any) -> Any:
@@ -67,8 +101,15 @@ def encoded(sound: Samples, path: Path) -> None:
             out.mux(packet)
 
 
-def _encoded(frames: Samples) -> Iterable[bytes]:
-    """A packet for each frame, and one before them all."""
+@cache
+def _silence() -> tuple[bytes, bytes]:
+    """The packet before all others, and the one of pure silence."""
+    lead, _, silence, *_ = _encoded(np.zeros((4, FRAME), np.float32))
+    return lead, silence
+
+
+def _encoded(frames: Samples) -> list[bytes]:
+    """A packet for each frame, and one before them all, from an encoder that knows of nothing else."""
     av = film_package("av")
     codec = av.CodecContext.create("aac", "w")
     codec.sample_rate, codec.layout, codec.format, codec.time_base = SAMPLE_RATE, "mono", "fltp", TICK
@@ -79,28 +120,4 @@ def _encoded(frames: Samples) -> Iterable[bytes]:
 
 
 def _set_up(codec: Any) -> None:
-    codec.bit_rate, codec.options = BIT_RATE, {"aac_coder": "fast"}
-
-
-def _without_silence(frames: Samples) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """The frames to encode; and for each how many frames left out after it its packet stands for.
-
-    A packet holds a frame and the one before it. So after two silent frames there is a packet of pure silence.
-    """
-    numbers, heard = np.arange(len(frames)), frames.any(axis=1)
-    run = numbers - np.maximum.accumulate(np.where(heard, numbers, -1))  # silent frames up to here
-    following = np.where(heard, numbers, len(frames))
-    left = np.minimum.accumulate(following[::-1])[::-1] - numbers  # silent frames from here on
-    kept = (run <= _SETTLED) | (left <= _SETTLED)
-    fed = np.nonzero(kept)[0]
-    return fed, np.bincount(np.cumsum(kept)[~kept] - 1, minlength=len(fed))
-
-
-def _cuts(frames: Samples, parts: int) -> list[int]:
-    """Where the parts begin and where the last one ends: near even shares, in silence. Without silence all is one."""
-    heard = np.concatenate([[0], np.cumsum(frames.any(axis=1))])
-    places = np.arange(_QUIET, len(frames) - _QUIET)
-    quiet = places[heard[places + _QUIET] == heard[places - _QUIET]]
-    goals = [len(frames) * number // parts for number in range(1, parts)]
-    inner = [int(quiet[np.abs(quiet - goal).argmin()]) if len(quiet) else 0 for goal in goals]
-    return [0, *inner, len(frames)]
+    codec.bit_rate, codec.options = BIT_RATE, OPTIONS

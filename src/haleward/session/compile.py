@@ -75,8 +75,7 @@ def compile_session(
     Raises :class:`HalewardError` if the programme has no such part, or if a sentence the session cannot do without
     lacks a value.
     """
-    walking = part_key == WALK
-    protocol = longer_warm_up(protocol, programme)
+    walking, protocol = part_key == WALK, longer_warm_up(protocol, programme)
     low, high = _effort_range(programme, protocol, walking=walking)
     values = _values(programme, record, (low, high), protocol=protocol, service=service)
     context = Context(wording, values, Rotation(wording, start=made_on.toordinal()), options)

@@ -8,11 +8,13 @@ from django import forms
 from django.http import QueryDict
 
 from haleward.dose.checks import check_exercise
+from haleward.dose.gentle import limits
 from haleward.dose.loads import same_load
 from haleward.dose.model import Exercise, Programme, Walking
 from haleward.dose.options import Choice, Option
 from haleward.exchange.guards import check_blood_pressure
 from haleward.safety.conditions import Facts, evaluate, inputs_of
+from haleward.safety.facts import facts_of
 from haleward.safety.inputs import default_inputs
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.fields import Glucose, Measured, guarded
@@ -44,7 +46,8 @@ class DoseForm(forms.Form):
             (number, f"{posture(choice.posture)}, {kit_load(choice.load)}")
             for number, choice in enumerate(option.choices)
         ]
-        policy = ground.protocol.policies.dose
+        self.limits = limits(ground.protocol, facts_of(ground.record, today=ground.today))
+        policy = self.limits
         holds = exercise.dose.hold_s > 0
         del self.fields["repetitions" if holds else "hold_s"]
         self.fields["sets"].help_text = f"1 to {policy.sets_most}"
@@ -60,8 +63,7 @@ class DoseForm(forms.Form):
         if self.errors:
             return data
         changed = self.changed()
-        policy = self.ground.protocol.policies.dose
-        for sentence in check_exercise(changed, self.ground.options, policy=policy, library=self.ground.library):
+        for sentence in check_exercise(changed, self.ground.options, policy=self.limits, library=self.ground.library):
             self.add_error(None, sentence)
         return data
 

@@ -15,7 +15,7 @@ from haleward.movement.library import Library
 from haleward.plain import to_plain
 from haleward.record import Record
 from haleward.render.page_bundle import csp_hash, script, style, template
-from haleward.render.page_figures import figures_of, still_of
+from haleward.render.page_figures import by_change, figures_of, still_of
 from haleward.render.page_gate import day_cautions, day_gate, day_questions, plain_gate, plain_questions
 from haleward.render.page_pack import pack
 from haleward.render.page_safety import symptoms, topics
@@ -26,6 +26,7 @@ from haleward.safety.parts import Check
 from haleward.safety.protocol import Protocol
 from haleward.session.bilingual import shown_sheet
 from haleward.session.cue_sheet import CueSheet, SheetExercise
+from haleward.session.entry_faults import heart_rate_limits
 from haleward.wording import Service, Wording
 
 _NAMED = re.compile(r'["`]([a-z][a-z0-9_]*)["`]')
@@ -44,6 +45,8 @@ _FILLED_ON_PAGE = frozenset(
         "done_count",
         "planned_count",
         "movement_title",
+        "lowest",
+        "highest",
     )
 )
 _SCRIPT_BLOCK = re.compile(r"<script>(.*?)</script>", re.DOTALL)
@@ -142,16 +145,22 @@ def _page_data(
     figures = {key: figures_of(exercise, record, library) for key, exercise in _each_once(sheet).items()}
     return {
         "sheet": pack(_by_block(sheet)),
-        "figures": [pack(each) for each in figures.values()],
+        "figures": [pack(by_change(each)) for each in figures.values()],
         "drawn": [list(figures).index(key) for key in drawn],  # which figure each movement has
         "stills": pack([still_of(each) for each in figures.values()]),
         "gate": pack(plain_gate(rules, needs, facts, day_cautions(record, asked, protocol=protocol, today=today))),
+        "heart_rate": list(heart_rate_limits()) if counts_pulse(sheet, record) else None,
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
         **said,
         "checks": pack(said["checks"]),
         "topics": pack(said["topics"]),
         "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values),
     }
+
+
+def counts_pulse(sheet: CueSheet, record: Record) -> bool:
+    """Whether a pulse can guide this session and the person counts it; nobody else is asked for one."""
+    return bool(sheet.rate_ceiling) and record.answers.get("can_self_monitor") is True
 
 
 def _said(

@@ -1,4 +1,5 @@
 // What every screen works with: the sheet, the words, the place, the log, the voice. Made once, in main.js.
+import { wholeFigures } from "./frames.js";
 import { unpack } from "./inflate.js";
 
 /** A text by key; `{name}` is filled from `values`. The service's own values were filled when the page was made. */
@@ -19,11 +20,11 @@ export const newIdentifier = identifier;
 /** What is drawn, unfolded when it is first needed: a phone need not unfold the last movement to show the first. */
 const makeDrawings = (data) => {
   const unfolded = new Map();
-  const at = (name, text) => unfolded.get(name) ?? unfolded.set(name, unpack(text)).get(name);
+  const at = (name, text, made) => unfolded.get(name) ?? unfolded.set(name, made(unpack(text))).get(name);
   const placeOf = (block) => data.drawn[block.frame >= 0 ? data.sheet.exercises.length + block.frame : block.exercise];
   return {
-    figuresOf: (block) => at(placeOf(block), data.figures[placeOf(block)]),
-    stillOf: (block) => at("stills", data.stills)[placeOf(block)],
+    figuresOf: (block) => at(placeOf(block), data.figures[placeOf(block)], wholeFigures),
+    stillOf: (block) => at("stills", data.stills, (stills) => stills)[placeOf(block)],
   };
 };
 

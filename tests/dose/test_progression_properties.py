@@ -24,6 +24,7 @@ from haleward.movement.library import default_library
 from haleward.record import Record, Restriction
 from haleward.safety.protocol import default_protocol
 from tests.dose.people import HOME, IRREGULAR, TODAY, WELL, WITH_DEVICE
+from tests.dose.test_scenarios_frail import FRAIL, WEAK_HEART
 
 PROTOCOL, LIBRARY = default_protocol(), default_library()
 DOSING, PROGRESSING = PROTOCOL.policies.dose, PROTOCOL.policies.progression
@@ -39,6 +40,8 @@ PEOPLE: tuple[Record, ...] = (
     IRREGULAR,
     WITH_DEVICE,
     LIMITED,
+    FRAIL,
+    WEAK_HEART,
 )
 SETS = st.builds(
     lambda number, repetitions, effort, feel: (number, repetitions, effort, feel),

@@ -85,7 +85,7 @@ def test_repetitions_that_are_drawn_alike_are_carried_once():
 
 
 FIRST_VIEW_BYTES = 350_000
-ARABIC_BYTES = 425_000  # with Arabic letters of two weights, and the English words for the voice beside the Arabic ones
+ARABIC_BYTES = 365_000  # with Arabic letters of two weights, and the English words for the voice beside the Arabic ones
 
 
 def test_the_largest_demo_session_is_there_within_350_kilobytes():
@@ -98,11 +98,12 @@ def test_the_largest_demo_session_is_there_within_350_kilobytes():
     assert len(sheet.exercises) == 5
     html = session_page(sheet, record=person.record, service=SERVICE, **WHOLE)
     assert len(html.encode()) <= FIRST_VIEW_BYTES
-    catalogue = whole_catalogue("ar", *SERVICE.values.values())
-    around = WHOLE | {"service": SERVICE}
-    other = compile_in_language(plan, largest.key, person.record, made_on=today, catalogue=catalogue, **around)
-    told = session_page(other, record=person.record, **around | {"wording": translated(WORDING, catalogue)})
-    assert len(told.encode()) <= ARABIC_BYTES
+    for tag, most in (("de", FIRST_VIEW_BYTES), ("ar", ARABIC_BYTES)):
+        catalogue = whole_catalogue(tag, *SERVICE.values.values())
+        around = WHOLE | {"service": SERVICE}
+        other = compile_in_language(plan, largest.key, person.record, made_on=today, catalogue=catalogue, **around)
+        told = session_page(other, record=person.record, **around | {"wording": translated(WORDING, catalogue)})
+        assert len(told.encode()) <= most, tag
 
 
 def test_a_page_is_the_same_each_time_it_is_made():

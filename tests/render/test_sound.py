@@ -13,7 +13,7 @@ from haleward.errors import HalewardError
 from haleward.movement.library import default_library
 from haleward.render.captions import captions, web_vtt
 from haleward.render.sound import COUNTDOWN, block_sound, session_sound, spoken_cues, wav
-from haleward.render.sound_packets import FRAME, GRID, encoded, stretches
+from haleward.render.sound_packets import FRAME, GRID, OPTIONS, encoded, stretch_packets, stretches
 from haleward.render.voice import SAMPLE_RATE, Phrases, Samples, voice_of
 from haleward.session.compile import compile_session
 from haleward.session.cue_sheet import Cue, CueSheet
@@ -137,6 +137,12 @@ def test_what_is_said_again_on_the_grid_is_the_same_to_the_encoder():
     exact = stretches(session_sound(SHEET, Phrases(Hum())))
     assert len({one.digest for one in every}) < 0.8 * len({one.digest for one in exact})
     assert all(one.frames.any(axis=1).all() for one in every)
+
+
+def test_a_stretch_is_encoded_the_same_each_time():
+    frames = np.sin(np.arange(4 * FRAME) / 8).astype(np.float32).reshape(-1, FRAME) * 0.3
+    assert stretch_packets(frames) == stretch_packets(frames)
+    assert OPTIONS == {"aac_coder": "fast"}
 
 
 def test_sound_that_begins_and_ends_with_the_session_is_whole(tmp_path: Path):

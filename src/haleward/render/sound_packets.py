@@ -120,4 +120,4 @@ def _encoded(frames: Samples) -> list[bytes]:
 
 
 def _set_up(codec: Any) -> None:
-    codec.bit_rate, codec.options = BIT_RATE, OPTIONS
+    codec.bit_rate, codec.options = BIT_RATE, dict(OPTIONS)  # what is given to a codec, it empties

@@ -2,7 +2,7 @@
 
 While such a rule fires, the protocol's policies are read with the smaller figures that it gives for these people. They
 hold for a new draft and for the next steps; a signed programme stays as it is. A rule that cannot be judged, because an
-answer is missing, changes nothing: the gate and the placement ask for the answer.
+answer is missing, changes nothing: the reasons of the draft, the gate and the placement ask for the answer.
 """
 
 from __future__ import annotations
@@ -13,9 +13,10 @@ from typing import TypeVar
 
 from haleward.dose.options import Options
 from haleward.dose.words import words
-from haleward.safety.conditions import evaluate
+from haleward.safety.conditions import evaluate, inputs_of
 from haleward.safety.policy import DosePolicy, Policies
 from haleward.safety.protocol import Protocol, Rule
+from haleward.safety.words import labels
 
 Facts = Mapping[str, bool | float | str]
 N = TypeVar("N", int, float)
@@ -59,9 +60,12 @@ def limits(protocol: Protocol, facts: Facts) -> DosePolicy:
 
 
 def why_gentle(protocol: Protocol, facts: Facts) -> tuple[str, ...]:
-    """One sentence for each rule that holds: what it changes in the strength parts, and the rule with its id."""
+    """One sentence for each rule that holds: what it changes in the strength parts, and the rule with its id.
+
+    Where it is not known whether somebody is frail, the sentence asks.
+    """
     found, dose = gentle_for(facts, protocol), gentler(protocol, facts).policies.dose
-    told = []
+    told = [*_frail_unknown(protocol, facts)]
     if found.frail is not None:
         most = dose.new_movements_most
         told.append(words("why_frail", count=most, rule_text=found.frail.wording, rule_id=found.frail.id))
@@ -71,6 +75,15 @@ def why_gentle(protocol: Protocol, facts: Facts) -> tuple[str, ...]:
         more = {"minutes": more_warm_up(protocol, facts), "repetitions": dose.repetitions}
         told.append(words("why_weak_heart", rule_text=rule.wording, rule_id=rule.id, **numbers, **more))
     return tuple(told)
+
+
+def _frail_unknown(protocol: Protocol, facts: Facts) -> tuple[str, ...]:
+    """What to ask for, where the rule on frailty cannot be judged."""
+    rule = next((rule for rule in protocol.rules if rule.id == protocol.policies.dose.frail_rule), None)
+    if rule is None or evaluate(rule.condition, facts) is not None:
+        return ()
+    missing = tuple(name for name in inputs_of(rule.condition) if name not in facts)
+    return (words("why_frail_unknown", labels=labels(missing), rule_id=rule.id),)
 
 
 def frail_regions(policy: DosePolicy, options: Options, *, most: int) -> tuple[str, ...]:

@@ -123,6 +123,11 @@ def test_a_carer_is_told_what_a_carer_does_and_the_person_what_they_do():
     asked = [line for block in theirs.blocks if block.kind == "ask_effort" for line in block.lines]
     assert asked
     assert all(line.startswith("Ask Ada ") for line in asked)
+    for block in theirs.blocks:
+        read = [place for place, cue in enumerate(block.cues) if cue.text == "Read this out to Ada."]
+        told_to_you = [place for place, cue in enumerate(block.cues) if cue.wording_key == "setup"]
+        assert read == told_to_you[:1]  # said once, before anything that a movement says to "you"
+    assert not any("Read this out" in cue.text for block in mine.blocks for cue in block.cues)
     places = [cue.text for block in theirs.blocks if block.kind == "setup" for cue in block.cues]
     assert {"Ada sits tall, feet flat.", "Ada holds the chair. Stay close by."} <= set(places)
     assert "Let Ada sit and rest for 15 minutes. Stay close by." in theirs.after_lines

@@ -48,7 +48,7 @@ def setup_block(planned: Planned, context: Context) -> Block:
     """How to take one's place for a movement."""
     track, sheet = Track(), planned.sheet
     track.say(f"{sheet.title}.", key="title")
-    lines = (*sheet.setup, sheet.kit_line, sheet.band_setup)
+    lines = (*context.read_aloud, *sheet.setup, sheet.kit_line, sheet.band_setup)
     for line in lines:
         if line:
             track.say(line, key="setup")

@@ -14,6 +14,8 @@ from haleward.wording import MovementWording, Wording
 
 CARER = "_carer"  # a line whose key ends so stands in for the one without, when a carer is told
 
+READ_ALOUD = "setup_carer_read"
+
 
 @dataclass(frozen=True)
 class Context:
@@ -30,6 +32,11 @@ class Context:
         theirs = f"{key}{CARER}"
         told = self.options.listener == "carer" and self.wording.has_key(theirs)
         return self.wording.text(theirs if told else key, values)
+
+    @property
+    def read_aloud(self) -> tuple[str, ...]:
+        """What comes before lines that a movement says to "you": a carer reads them to the person."""
+        return (self.text(READ_ALOUD),) if self.options.listener == "carer" else ()
 
     def has(self, key: str) -> bool:
         """Whether ``key`` can be filled from the session's values."""

@@ -117,7 +117,7 @@ def _stretch(stage: Stage, planned: Planned, track: Track, context: Context) -> 
     """One movement for its minutes: what it is, how to take one's place, and a reminder each minute."""
     sheet, length_ms = planned.sheet, planned.minutes * _MINUTE_MS
     track.say(f"{sheet.title}.", key="title")
-    for line in sheet.setup if context.options.talk != "few" else sheet.setup[:2]:
+    for line in (*context.read_aloud, *(sheet.setup if context.options.talk != "few" else sheet.setup[:2])):
         track.say(line, key="setup")
     if context.options.low_vision and sheet.low_vision:
         track.say(sheet.low_vision, key="low_vision")
@@ -138,7 +138,7 @@ def _stretch(stage: Stage, planned: Planned, track: Track, context: Context) -> 
         max(length_ms, track.now_ms),
         track.ordered(),
         title=context.text(f"{stage}_heading"),
-        lines=(*sheet.setup, sheet.breathing),
+        lines=(*context.read_aloud, *sheet.setup, sheet.breathing),
     )
 
 

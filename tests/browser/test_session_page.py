@@ -2,12 +2,11 @@
 
 import json
 import re
-import shutil
 from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
 from haleward.movement.library import default_library
 from haleward.render.page import page_hashes, session_page
@@ -22,8 +21,6 @@ from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
 pytestmark = pytest.mark.browser
 
 ADDRESS = "http://session.test/s/abc/"
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-             "--disable-component-update", "--disable-sync"]  # fmt: skip
 TOLD = {"protocol": unframed(default_protocol()), "library": default_library(), "wording": default_wording()}
 SHORT = programme(
     exercise(repetitions=6, rest_s=30),
@@ -32,8 +29,12 @@ SHORT = programme(
 GOOD_ANSWERS = {"check_well", "check_breath", "check_medicine_taken", "check_nitrate", "check_phone"}
 
 
-def made_page(record=PLAIN, **more):
-    sheet = compile_session(SHORT, "one", record, service=SERVICE, made_on=TODAY, **TOLD)
+COUNTS_NOT = replace(PLAIN, answers={**PLAIN.answers, "can_self_monitor": False})
+
+
+def made_page(record=PLAIN, *, part="one", rate="", **more):
+    sheet = compile_session(SHORT, part, record, service=SERVICE, made_on=TODAY, **TOLD)
+    sheet = replace(sheet, rate_ceiling=rate)
     return session_page(sheet, record=record, service=SERVICE, **TOLD, **more)
 
 
@@ -69,16 +70,6 @@ class Served:
     @property
     def kinds(self):
         return [entry["kind"] for entry in sorted(self.stored.values(), key=lambda entry: entry["at"])]
-
-
-@pytest.fixture(scope="module")
-def browser():
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    assert found, "The browser tests need Chromium; install it and make sure it is on the path."
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture
@@ -181,6 +172,8 @@ def test_a_whole_session_by_keyboard_with_the_sound_off(page):
     assert page.inner_text(".side") == "Right side"
     page.clock.run_for(30_000)
     choose(page, "6I could do two or three more.")
+    assert heading(page) == "At which number did it get hard?"
+    choose(page, "2")
     assert heading(page) in [default_wording().text(f"session_done_{n}", {}) for n in (1, 2, 3)]
     choose(page, "4I could do four or five more.")
     choose(page, "No")
@@ -189,8 +182,8 @@ def test_a_whole_session_by_keyboard_with_the_sound_off(page):
         choose(page, "Save my log")
     saved = json.loads(download.value.path().read_text(encoding="utf-8"))
     log = logs_of(saved["entries"])
-    assert [(one.movement_id, one.set_number, one.repetitions, one.effort) for one in log.sets] == [
-        ("biceps_curl", 1, 6, 4), ("biceps_curl", 2, 6, None), ("side_leg_raise", 1, 3, 6)]  # fmt: skip
+    assert [(one.movement_id, one.set_number, one.repetitions, one.effort, one.hard_at) for one in log.sets] == [
+        ("biceps_curl", 1, 6, 4, None), ("biceps_curl", 2, 6, None, None), ("side_leg_raise", 1, 3, 6, 2)]  # fmt: skip
     assert log.whole_effort == 4
     assert log.symptoms == ()
 
@@ -466,6 +459,63 @@ def test_a_page_that_sends_nothing_opens_on_a_later_day_by_the_persons_own_word(
     expect(page.locator("h1")).to_contain_text("Your plan is open again.")
     page.get_by_role("button", name="Start").click()
     expect(page.locator("h1.question")).to_be_visible()
+
+
+def test_a_set_that_was_hard_asks_in_one_tap_when_it_got_hard_and_others_ask_nothing(served, page):
+    start_set(page)
+    page.clock.run_for(60_000)
+    page.get_by_role("button", name=re.compile(r"^4")).click()
+    assert heading(page) == "Rest"  # an effort as planned asks for nothing more
+    press(page, "ArrowRight")
+    page.clock.run_for(60_000)
+    page.get_by_role("button", name=re.compile(r"^6")).click()
+    assert heading(page) == "At which number did it get hard?"
+    page.reload()
+    expect(page.locator("h1")).to_have_text("At which number did it get hard?")
+    assert page.locator(".counts button").all_inner_texts() == ["1", "2", "3", "4", "5", "6"]
+    assert not serious(page)
+    with page.expect_response(lambda response: '"hard_at"' in (response.request.post_data or "")):
+        page.get_by_role("button", name="4", exact=True).click()
+    assert heading(page) != "At which number did it get hard?"
+    entries = sorted(served.stored.values(), key=lambda entry: entry["at"])
+    assert all(faults_of(entry) == () for entry in entries)
+    assert [(one.repetitions, one.effort, one.hard_at) for one in logs_of(entries).sets] == [(6, 4, None), (6, 6, 4)]
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("98", 98), ("", None)])
+def test_the_pulse_is_asked_once_after_a_walk_and_may_stay_blank(served, page, typed, kept):
+    served.html = made_page(part="walk", rate="110", post_url="log/", token="t-1")
+    page.reload()
+    end_walk(page)
+    assert heading(page).startswith("Your pulse at the end")
+    page.locator("#rate").fill("400")
+    press(page, "ArrowRight")
+    page.get_by_role("button", name="Save").click()
+    expect(page.locator("#rate-fault")).to_be_visible()
+    page.locator("#rate").fill(typed)
+    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="No", exact=True).click()
+    with page.expect_response(lambda response: '"done"' in (response.request.post_data or "")):
+        page.get_by_role("button", name="Finish").click()
+    assert logs_of(list(served.stored.values())).heart_rate_bpm == kept
+
+
+@pytest.mark.parametrize(("record", "rate"), [(COUNTS_NOT, "110"), (PLAIN, "")])
+def test_nobody_whom_the_pulse_cannot_guide_or_who_does_not_count_it_is_asked(served, page, record, rate):
+    served.html = made_page(record, part="walk", rate=rate, post_url="log/", token="t-1")
+    page.reload()
+    end_walk(page)
+    assert heading(page) == default_wording().text("log_symptom", {})
+
+
+def end_walk(page):
+    """From the questions to the end of a walk, skipped, and its number."""
+    answer_checks(page)
+    skip = page.get_by_role("button", name="Skip this one")
+    while not skip.count():
+        page.locator("[data-main]").click()
+    skip.click()
+    page.get_by_role("button", name="No number").click()
 
 
 def test_a_movement_that_was_far_too_hard_is_left(served, page):

@@ -2,6 +2,7 @@
 import { dayName } from "./diary_home.js";
 import { placesOf, reportOf } from "./diary_report.js";
 import { button, el, show } from "./dom.js";
+import { rateQuestion } from "./rate.js";
 
 /** Minus, a number, plus. It starts blank: only what is pressed is told; below its lowest it is blank again. */
 export const blankStepper = (label, planned, words, { lowest = 0, highest = Infinity, first = planned } = {}) => {
@@ -53,24 +54,9 @@ export function hardScreen(context, { session }) {
 
 /** The pulse at the end of a walk, for those whom it can guide; nobody has to count it. */
 export function rateScreen(context, { session, outcome, next }) {
-  const { words, data } = context;
-  const [lowest, highest] = data.heart_rate;
-  const box = el("input", { type: "number", min: String(lowest), max: String(highest), inputmode: "numeric", id: "rate", class: "number", "aria-describedby": "rate-fault" });
-  const fault = el("p", { class: "stop", id: "rate-fault", role: "alert", hidden: true }, words("diary_rate_range", { lowest, highest }));
-  const save = () => {
-    const bpm = box.valueAsNumber;
-    const blank = box.value === "" && !box.validity.badInput;
-    fault.hidden = blank || (Number.isInteger(bpm) && bpm >= lowest && bpm <= highest);
-    if (!fault.hidden) return box.focus();
-    if (!blank) context.tell(session, outcome, { heart_rate_bpm: bpm });
-    return next();
+  const told = (bpm) => {
+    if (bpm !== null) context.tell(session, outcome, { heart_rate_bpm: bpm });
+    next();
   };
-  show(
-    sessionLine(context, session),
-    el("h1", {}, el("label", { for: "rate" }, words("diary_rate_ask"))),
-    box,
-    fault,
-    button(words("diary_save"), save, { kind: "main", "data-main": true }),
-    button(words("diary_rate_none"), next, { kind: "quiet" }),
-  );
+  show(sessionLine(context, session), rateQuestion(context.words, context.data.heart_rate, told));
 }

@@ -37,6 +37,25 @@ const stepper = (context, planned) => {
     button("+", step(1), { "aria-label": words("more_button") }));
 };
 
+/** After a set that was too hard: the repetition at which it got hard, in one tap or none. */
+export function hardScreen(context, flow) {
+  const { words, place, voice } = context;
+  const exercise = context.exercise();
+  const choose = (hard_at) => {
+    const about = setOf(context.block(), exercise);
+    flow.next();
+    if (hard_at !== null) context.log("set", { ...about, repetitions: place.reps, hard_at });
+  };
+  const numbers = Array.from({ length: place.reps }, (_, index) => index + 1);
+  show(
+    el("p", { class: "where" }, context.shown(exercise.title)),
+    el("h1", {}, words("hard_at_ask")),
+    el("div", { class: "counts" }, numbers.map((number) => button(String(number), () => choose(number)))),
+    button(words("no_number_button"), () => choose(null), { kind: "quiet", "data-main": true }),
+  );
+  voice.say(words("hard_at_ask"));
+}
+
 /** Ask after a set. The number of repetitions can be put right here too. */
 export function effortScreen(context, flow) {
   const { words, sheet, voice } = context;
@@ -50,6 +69,7 @@ export function effortScreen(context, flow) {
     const lines = [words(said), ...(hard ? [context.shown(exercise.easier)] : [])];
     context.place.reply = lines;
     if (said === "effort_too_hard_stop") flow.screen("leave");
+    else if (hard && done) flow.screen("hard");
     else flow.next();
     context.log("effort", { ...setOf(block, exercise), effort });
     if (planned !== null && done !== planned) context.log("set", { ...setOf(block, exercise), repetitions: done });

@@ -1,6 +1,7 @@
 // The end: what was done, the whole-session number, anything that worried, a note, and the advice for the days after.
 import { button, el, list, show } from "./dom.js";
 import { effortButtons } from "./effort.js";
+import { rateQuestion } from "./rate.js";
 import { openUnwell, unreadLines } from "./safety.js";
 
 const doneCounts = (context) => ({
@@ -35,7 +36,8 @@ const noteStep = (context, flow) => {
     const counts = doneCounts(context);
     flow.screen("done");
     if (text) context.log("note", { text });
-    context.log("done", { ...counts, whole_effort: place.whole_effort ?? null, worried: place.worried ?? null, stopped: Boolean(place.stopped) });
+    const told = { whole_effort: place.whole_effort ?? null, heart_rate_bpm: place.heart_rate_bpm };
+    context.log("done", { ...counts, ...told, worried: place.worried ?? null, stopped: Boolean(place.stopped) });
   };
   return [
     place.worried ? el("p", { class: "stop" }, words("log_symptom_yes")) : null,
@@ -50,7 +52,8 @@ const noteStep = (context, flow) => {
 
 const effortStep = (context, flow, block) => {
   const { words, sheet } = context;
-  const choose = (whole_effort) => flow.screen("end", { whole_effort, step: "worried" });
+  const step = context.data.heart_rate && context.sheet.part_key === "walk" ? "rate" : "worried";
+  const choose = (whole_effort) => flow.screen("end", { whole_effort, step });
   return [
     el("h1", {}, summary(context, block)),
     list(context.place.cooled ? context.data.cooled : context.data.cool_down),
@@ -60,11 +63,15 @@ const effortStep = (context, flow, block) => {
   ];
 };
 
+/** After a walk, for those whom the pulse can guide and who count it. */
+const rateStep = (context, flow) =>
+  rateQuestion(context.words, context.data.heart_rate, (bpm) => flow.screen("end", { heart_rate_bpm: bpm ?? undefined, step: "worried" }));
+
 /** The questions at the end, one screen each. After "I feel unwell" only the note is asked. */
 export function endScreen(context, flow) {
   const block = context.sheet.blocks.at(-1);
   const step = context.place.stopped ? "note" : context.place.step ?? "effort";
-  const steps = { effort: effortStep, worried: worriedStep, note: noteStep };
+  const steps = { effort: effortStep, rate: rateStep, worried: worriedStep, note: noteStep };
   show(steps[step](context, flow, block));
 }
 

@@ -2,7 +2,7 @@
 import { carefulScreen, checkScreen } from "./checks.js";
 import { makeContext, makeWords, newIdentifier } from "./context.js";
 import { button, el, show } from "./dom.js";
-import { effortScreen } from "./effort.js";
+import { effortScreen, hardScreen } from "./effort.js";
 import { doneScreen, endScreen } from "./ending.js";
 import { frameScreen } from "./frame.js";
 import { isReopened, makeHold, reopenedScreen } from "./hold.js";
@@ -43,6 +43,7 @@ const SCREENS = {
   walk: playScreen,
   ask_effort: effortScreen,
   leave: leaveScreen,
+  hard: hardScreen,
   rest: restScreen,
   close: endScreen,
   end: endScreen,

@@ -128,7 +128,7 @@ def set_up(wanted):
         f"Installing the locked versions of requirements/{wanted}.txt (the first time takes a minute or two) ...",
         flush=True,
     )
-    pip("--require-hashes", "-r", str(ROOT / "requirements" / f"{wanted}.txt"))
+    pip("--no-compile", "--require-hashes", "-r", str(ROOT / "requirements" / f"{wanted}.txt"))  # compiled when used
     pip("--no-build-isolation", "--no-deps", "-e", str(ROOT))
     for name in SETS[wanted].split():
         stamp_of(VENV, name).write_text(fingerprint(name))

@@ -36,9 +36,9 @@ STAFF = (
 )
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Browser]:
-    """One browser for all tests of a module."""
+    """One browser for all tests of a worker, each with windows of its own."""
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's loop runs in the thread of the tests
         opened = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)

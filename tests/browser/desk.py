@@ -26,6 +26,12 @@ class Desk:
         self.press("Sign in")
         expect(self.page.get_by_role("heading", level=1, name="Today")).to_be_visible()
 
+    def back(self) -> None:
+        """To Today, through the sign-in page if the product asks for it."""
+        self.page.goto("/")
+        if self.page.get_by_label("Password").count():
+            self.sign_in()
+
     def press(self, name: str, *, within: Locator | None = None, exact: bool = True) -> None:
         """A button by the words on it."""
         (within or self.page).get_by_role("button", name=name, exact=exact).first.click()

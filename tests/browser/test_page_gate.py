@@ -1,13 +1,11 @@
 """The page decides as the domain does: its conditions and its gate are compared with Python's on generated cases."""
 
 import json
-import shutil
 from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from playwright.sync_api import sync_playwright
 
 from haleward.render.page_bundle import script
 from haleward.render.page_gate import day_cautions, day_gate, day_questions, plain_gate, plain_questions
@@ -16,7 +14,6 @@ from haleward.safety.conditions import evaluate
 from haleward.safety.gate import session_gate
 from haleward.safety.protocol import default_protocol
 from haleward.wording import default_wording
-from tests.browser.test_session_page import ARGUMENTS
 from tests.session.people import PEOPLE
 from tests.session.samples import SERVICE, TODAY
 
@@ -26,18 +23,16 @@ MANY = settings(max_examples=12, deadline=None)
 
 
 @pytest.fixture(scope="module")
-def decide():
+def decide(browser):
     """Runs the page's own functions: ``decide(name, cases)`` gives one result for each list of arguments."""
     body = script().replace("\nstart();\n", "\n")
     assert body != script()
     inside = body.rsplit("})();", 1)[0].split('"use strict";', 1)[1]
     source = f"(request_) => {{ {inside}\n const known = {{ evaluate, cautionsOf, factsOfDay, outcomeOf }};"
     source += " const { name, cases } = JSON.parse(request_); return cases.map((one) => known[name](...one)); }"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGUMENTS)
-        page = browser.new_page()
-        yield lambda name, cases: page.evaluate(source, json.dumps({"name": name, "cases": cases}))
-        browser.close()
+    page = browser.new_page()
+    yield lambda name, cases: page.evaluate(source, json.dumps({"name": name, "cases": cases}))
+    page.close()
 
 
 NUMBER_INPUTS, OTHER_INPUTS = ("a", "b"), ("c", "d")

@@ -24,7 +24,6 @@ from tests.browser.test_session_page import (
     SHORT,
     TOLD,
     answer_checks,
-    browser,  # noqa: F401 - a fixture
     choose,
     heading,
     page,  # noqa: F401 - a fixture

@@ -32,6 +32,7 @@ class Way:
     link: str = ""
     sets: int = 0  # of part one, in the signed plan
     phones: list[Phone] = field(default_factory=list)
+    desks: dict[str, Desk] = field(default_factory=dict)
 
     @property
     def today(self) -> date:
@@ -39,8 +40,11 @@ class Way:
         return timezone.localdate()
 
     def desk(self, username: str) -> Desk:
-        """A member of staff on this person's page."""
-        desk = self.windows.desk(username)
+        """A member of staff on this person's page: at the desk of before, signed in anew if that has run out."""
+        if username not in self.desks:
+            self.desks[username] = self.windows.desk(username)
+        desk = self.desks[username]
+        desk.back()
         desk.person(self.last_name)
         return desk
 

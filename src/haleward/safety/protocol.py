@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from haleward.safety.parts import (
@@ -80,6 +80,7 @@ def load_protocol(path: Path, *, jurisdiction: Jurisdiction | None = None) -> Pr
     return protocol_in(TomlFile.read(path), jurisdiction)
 
 
+@lru_cache(maxsize=16)  # a draft is read again for each of its pages
 def read_protocol(text: str, *, name: str, jurisdiction: Jurisdiction | None = None) -> Protocol:
     """The protocol written in ``text``; ``name`` is the file's name in the sentences about faults.
 

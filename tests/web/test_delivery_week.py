@@ -472,6 +472,22 @@ def test_a_browser_without_script_tells_a_session_on_a_plain_form(token: str, lo
     assert client.get(address.replace("walk", "three")).status_code == 404
 
 
+def test_a_page_without_its_number_is_kept_all_the_same(token: str, longer: ProgrammeVersion) -> None:
+    client, today = Client(), timezone.localdate()
+    days = days_form("away", today + timedelta(days=1))
+    walk = {"done": "part", "minutes": "12", "effort": "", "symptom": ""}
+    for number in ("", None, "not a number"):
+        given = {} if number is None else {"id": number}
+        status = 422 if number == "not a number" else 302
+        del days["id"]
+        assert client.post(reverse("me_days", args=[token]), days | given).status_code == status
+        address = reverse("me_tell_session", args=[token, today.isoformat(), "walk"])
+        assert client.post(address, walk | given).status_code == status
+        days["id"] = ""
+    assert longer.person.special_days.count() == 2
+    assert LogEntry.objects.count() == 2
+
+
 def test_a_symptom_told_without_script_holds_the_plan_and_opens_the_safety_page(
     token: str, longer: ProgrammeVersion
 ) -> None:

@@ -11,6 +11,7 @@ from haleward.dose.week_plan import KINDS
 from haleward.web.delivery.landing_words import Words
 from haleward.web.delivery.links import COVERS
 from haleward.web.delivery.special import Days
+from haleward.web.once import OnceField
 
 MOST_DAYS = 120  # longer than a programme: a slip of the year, not a holiday
 MOST_MINUTES = 180
@@ -20,7 +21,7 @@ DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 class DaysForm(forms.Form):
     """Days away, ill, fasting or with little time."""
 
-    id = forms.UUIDField(widget=forms.HiddenInput)  # made with the page: a second press keeps nothing twice
+    id = OnceField()
     kind = forms.ChoiceField(widget=forms.RadioSelect)
     first_on = forms.DateField(widget=DATE)
     last_on = forms.DateField(required=False, widget=DATE)

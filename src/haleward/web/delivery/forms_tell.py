@@ -10,6 +10,7 @@ from haleward.dose.log import WALK
 from haleward.session.entry_faults import heart_rate_limits
 from haleward.web.delivery.landing_words import Words
 from haleward.web.delivery.paper import MOST_EFFORT, MOST_MINUTES, Line, symptoms_of
+from haleward.web.once import OnceField
 from haleward.web.people.models import Person
 
 DONE = (("as_planned", "log_yes"), ("part", "log_part"), ("not_done", "log_no"))
@@ -18,7 +19,7 @@ DONE = (("as_planned", "log_yes"), ("part", "log_part"), ("not_done", "log_no"))
 class TellForm(forms.Form):
     """What was done of one session, how hard it was, and whether anything worried; only the first is asked for."""
 
-    id = forms.UUIDField(widget=forms.HiddenInput)  # made with the page: a second press keeps nothing twice
+    id = OnceField()
     done = forms.ChoiceField(widget=forms.RadioSelect)
 
     def __init__(self, *args: Any, line: Line, person: Person, say: Words, **kwargs: Any) -> None:

@@ -23,6 +23,7 @@ from haleward.web.delivery.landing_words import Words, day_name
 from haleward.web.delivery.logs import session_id_of
 from haleward.web.delivery.reading import ORIGINS
 from haleward.web.delivery.weeks import Told, told_by_place, week_for
+from haleward.web.once import OnceField
 from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -89,7 +90,7 @@ def _counted(programme: Programme, part_key: str) -> tuple[tuple[int, str, int],
 class PaperForm(forms.Form):
     """The grid. What is left blank says nothing."""
 
-    id = forms.UUIDField(widget=forms.HiddenInput)  # made with the page: a second press keeps nothing twice
+    id = OnceField()
 
     def __init__(self, *args: Any, lines: list[Line], person: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

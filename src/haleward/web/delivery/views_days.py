@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 from uuid import UUID
 
@@ -64,7 +63,7 @@ def _form(person: Person, request: HttpRequest) -> DaysForm:
     most = in_force.protocol_of(person.service).policies.progression.back_date_days_most
     earliest = earliest_day(timezone.localdate(), most)
     sent = request.POST if request.method == "POST" and "take_back" not in request.POST else None
-    return DaysForm(sent, say=words_for(person), earliest=earliest, initial={"id": uuid.uuid4()})
+    return DaysForm(sent, say=words_for(person), earliest=earliest)
 
 
 def _answer(request: HttpRequest, form: DaysForm, holder: Holder, user: Any) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -31,7 +30,7 @@ def paper_week(request: StaffRequest, person_id: UUID, monday: str) -> HttpRespo
     first, now = _monday(monday), timezone.now()
     lines = week_lines(signed_programme(person), first, words_for(person), today=timezone.localdate(now))
     sent = request.POST if request.method == "POST" else None
-    form = PaperForm(sent, lines=lines, person=person, initial={"id": uuid.uuid4()})
+    form = PaperForm(sent, lines=lines, person=person)
     if form.is_valid():
         entries = entries_of(form, person, now=now)
         if entries:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from datetime import date, timedelta
 from typing import Any
 
@@ -45,7 +44,7 @@ def session(request: HttpRequest, holder: Holder, *, token: str, on: str, part_k
     if line is None:
         raise Http404
     sent = request.POST if request.method == "POST" else None
-    form = TellForm(sent, line=line, person=person, say=words_for(person), initial={"id": uuid.uuid4()})
+    form = TellForm(sent, line=line, person=person, say=words_for(person))
     if form.is_valid():
         helping = {"helping": True} if "helping" in request.POST else {}
         entries = [one | {"data": one["data"] | helping} for one in entries_of(form, person, now=now)]

@@ -56,8 +56,8 @@ def test_contacts_are_met_and_joints_stay_in_range_in_every_body(form: Form) -> 
     for stature_m, bmi in BODIES:
         poser = Poser(form, Body(stature_m=stature_m, mass_kg=bmi * stature_m**2))
         for first, last in moves(form):
-            for share in SHARES:
-                assert faults(poser.between(first, last, share)) == [], (stature_m, bmi, first, last, share)
+            for share, state in zip(SHARES, poser.along(first, last, SHARES), strict=True):
+                assert faults(state) == [], (stature_m, bmi, first, last, share)
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -65,14 +65,14 @@ def test_a_foot_planted_in_one_place_does_not_slide(form: Form) -> None:
     poser = Poser(form, Body(stature_m=1.72, mass_kg=80))
     for first, last in moves(form):
         a, b = poser.keys[first], poser.keys[last]
+        states = poser.along(first, last, SHARES)
         for side in SIDES:
             start, stop = a.feet[side], b.feet[side]
             if not (start.planted and stop.planted) or start.kind not in ("flat", "ball", "heel"):
                 continue
             if np.linalg.norm(start.origin - stop.origin) > 0.012:
                 continue
-            for share in SHARES:
-                state = poser.between(first, last, share)
+            for state in states:
                 slip = np.linalg.norm((state.feet[side].origin - start.origin)[:2])
                 slip += np.linalg.norm(state.joints[f"ankle_{side}"] - ankle_over(poser.body, state.feet[side]))
                 assert slip < 0.010
@@ -82,13 +82,10 @@ def test_a_foot_planted_in_one_place_does_not_slide(form: Form) -> None:
 def test_no_joint_jumps_between_frames(form: Form) -> None:
     poser = Poser(form, Body(stature_m=1.66, mass_kg=72))
     for first, last in moves(form):
-        before: State | None = None
-        for share in np.linspace(0, 1, 21):
-            state = poser.between(first, last, float(share))
-            if before is not None:
-                change = max(abs(angle - before.angles[name]) for name, angle in state.angles.items())
-                assert change < 22, (first, last, share)
-            before = state
+        states = poser.along(first, last, np.linspace(0, 1, 21).tolist())
+        for number, (before, state) in enumerate(pairwise(states)):
+            change = max(abs(angle - before.angles[name]) for name, angle in state.angles.items())
+            assert change < 22, (first, last, number)
 
 
 def test_a_hand_on_a_chair_back_is_on_the_chair_back() -> None:

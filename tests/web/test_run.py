@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import socket
 import stat
 import subprocess
@@ -47,33 +48,42 @@ def start(program: str, folder: Path, **settings: str) -> subprocess.CompletedPr
     )
 
 
-def test_the_first_start_makes_key_store_and_demo_and_the_second_changes_nothing(tmp_path: Path) -> None:
-    folder = tmp_path / "new" / "data"
+@pytest.fixture(scope="module")
+def started(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A data folder after its first start, and what that start printed."""
+    folder = tmp_path_factory.mktemp("first") / "new" / "data"
     first = start(PREPARE, folder)
     assert first.returncode == 0, first.stderr
-    assert first.stdout.split() == ["True", "4", "4", "5", "2"]
+    return folder, first.stdout
+
+
+def test_the_first_start_makes_key_store_and_demo_and_the_second_changes_nothing(started: tuple[Path, str]) -> None:
+    folder, printed = started
+    assert printed.split() == ["True", "4", "4", "5", "2"]
     key = folder / "secret_key"
     assert stat.S_IMODE(key.stat().st_mode) == 0o600
     made = key.read_text()
     assert len(made) >= 50
     assert (folder / "static" / "staticfiles.json").exists()
     second = start(PREPARE, folder)
-    assert second.stdout == first.stdout
+    assert second.stdout == printed
     assert key.read_text() == made
 
 
-def test_a_store_that_is_not_a_demo_gets_no_demo(tmp_path: Path) -> None:
-    assert start(MADE_REAL, tmp_path).returncode == 0
-    assert start(PREPARE, tmp_path).stdout.split()[0] == "False"
+def test_a_store_that_is_not_a_demo_gets_no_demo(started: tuple[Path, str], tmp_path: Path) -> None:
+    folder = shutil.copytree(started[0], tmp_path / "real")
+    assert start(MADE_REAL, folder).returncode == 0
+    assert start(PREPARE, folder).stdout.split()[0] == "False"
 
 
-def test_the_named_folder_outranks_every_setting(tmp_path: Path) -> None:
+def test_the_named_folder_outranks_every_setting(started: tuple[Path, str], tmp_path: Path) -> None:
+    folder, printed = started
     other = tmp_path / "other"
     where = tmp_path / "where"
     where.write_text(str(other))
-    assert start(PREPARE, tmp_path / "named", DATA=str(other), DATA_FILE=str(where)).returncode == 0
+    named = shutil.copytree(folder, tmp_path / "named")
+    assert start(PREPARE, named, DATA=str(other), DATA_FILE=str(where)).stdout == printed
     assert not other.exists()
-    assert (tmp_path / "named" / "haleward.sqlite3").exists()
 
 
 def test_each_folder_gets_a_key_of_its_own(tmp_path: Path) -> None:

@@ -54,8 +54,8 @@ export function hardScreen(context, { session }) {
 
 /** The pulse at the end of a walk, for those whom it can guide; nobody has to count it. */
 export function rateScreen(context, { session, outcome, next }) {
-  const told = (bpm) => {
-    if (bpm !== null) context.tell(session, outcome, { heart_rate_bpm: bpm });
+  const told = (counted) => {
+    if (counted !== null) context.tell(session, outcome, { heart_rate_bpm: counted });
     next();
   };
   show(sessionLine(context, session), rateQuestion(context.words, context.data.heart_rate, told));

@@ -65,7 +65,7 @@ const effortStep = (context, flow, block) => {
 
 /** After a walk, for those whom the pulse can guide and who count it. */
 const rateStep = (context, flow) =>
-  rateQuestion(context.words, context.data.heart_rate, (bpm) => flow.screen("end", { heart_rate_bpm: bpm ?? undefined, step: "worried" }));
+  rateQuestion(context.words, context.data.heart_rate, (counted) => flow.screen("end", { heart_rate_bpm: counted ?? undefined, step: "worried" }));
 
 /** The questions at the end, one screen each. After "I feel unwell" only the note is asked. */
 export function endScreen(context, flow) {

@@ -18,6 +18,7 @@ from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.assessment.titles import movement_title
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits, shown
+from haleward.web.prescription.blocked import blocked_in
 from haleward.web.prescription.forms import READINGS, DayCheckForm, DaysForm, MovementForm, SignForm
 from haleward.web.prescription.gate_shown import gate_shown, readings_line, standing_lines
 from haleward.web.prescription.ground import Ground, needed_ground
@@ -94,6 +95,8 @@ def programme_context(
         "left_out": shown.left_out_shown(plan),
         "walking_days": shown.day_list(plan.walking.days),
         "versions": person.programmes.select_related("signed_by"),
+        "blocked": blocked_in(row, ground),
+        "may_release": request.user.role in ("lead", "nurse"),
     }
     if row.signed_at is None and request.user.role == "lead" and ground is not None:
         gate = ground.prescription.gate

@@ -57,7 +57,7 @@ _WRITTEN = st.text('aß ا\u2068{}"\\#%:.\t', min_size=1, max_size=30)
 @settings(max_examples=15, deadline=None)
 def test_any_translation_survives_the_file(first, told):
     texts = TEXTS[first : first + 5]
-    made = replace(load_catalogue("de"), texts={(text.table, text.english): told for text in texts})
+    made = replace(load_catalogue("de"), texts={(text.table, text.english): told for text in texts}, forms={})
     files = po_files(head_of(made), texts, made)
     again = read_catalogue({name.removesuffix(".po"): content for name, content in files.items()})
     assert again.texts == made.texts

@@ -16,6 +16,7 @@ from typing import Literal
 import polib
 
 from haleward.errors import HalewardError
+from haleward.languages.plurals import TWO_FORMS, Plurals, form_for
 from haleward.languages.texts import TABLES, Text
 
 LANGUAGES_FOLDER = Path(__file__).parent.parent / "data" / "languages"
@@ -31,9 +32,11 @@ class Catalogue:
     name: str  # in its own language
     english_name: str
     direction: Direction
-    texts: Mapping[tuple[str, str], str]
+    texts: Mapping[tuple[str, str], str]  # of a text with plural forms the last one, which fits any number
     decimal: str = "."  # the sign between whole and tenth
     tables: tuple[str, ...] = field(default=())  # those that the catalogue has a file for
+    forms: Mapping[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)  # of texts that have plural forms
+    plurals: Plurals = field(default_factory=Plurals)
     digest: str = ""  # of all its entries: another one is another state of the translation
 
     def of(self, text: Text) -> str:
@@ -42,8 +45,17 @@ class Catalogue:
 
     def find(self, table: str, english: str, *keys: str) -> str:
         """The translation of an English text of a table, one made for a key before the usual one; "" if none."""
-        own = (found for key in keys if (found := self.texts.get((key, english))))
-        return next(own, "") or self.texts.get((table, english), "")
+        return self.texts.get(self._place(table, english, *keys), "")
+
+    def counted(self, number: str, table: str, english: str, *keys: str) -> str:
+        """The translation in the form that ``number`` takes, as it stands in the sentence; "" if none."""
+        place = self._place(table, english, *keys)
+        usual = self.texts.get(place, "")
+        return form_for(self.forms.get(place, (usual,) * self.plurals.count), number, self.plurals) if usual else ""
+
+    def _place(self, table: str, english: str, *keys: str) -> tuple[str, str]:
+        own = ((key, english) for key in keys if self.texts.get((key, english)))
+        return next(own, (table, english))
 
 
 def languages() -> tuple[str, ...]:
@@ -65,18 +77,24 @@ def read_catalogue(files: Mapping[str, str]) -> Catalogue:
     if not files:
         raise HalewardError("There is no file of a catalogue here; give at least one file such as session.po.")
     texts: dict[tuple[str, str], str] = {}
+    forms: dict[tuple[str, str], tuple[str, ...]] = {}
     heads: dict[str, tuple[str, ...]] = {}
-    decimal = "."
+    decimal, rules = ".", dict[str, str]()
     for table, content in files.items():
         if table not in TABLES:
             raise HalewardError(f"{table}.po belongs to no wording table; the tables are: {', '.join(TABLES)}.")
         file = _parsed(table, content)
         heads[table] = tuple(file.metadata.get(name, "").strip() for name in _HEADER)
         decimal = file.metadata.get("X-Decimal", ".").strip() or "."
+        rules[file.metadata.get("Plural-Forms", TWO_FORMS).strip()] = table
         for entry in file:
-            if entry.obsolete or not entry.msgstr or "fuzzy" in entry.flags:
+            told = _forms(entry)
+            if entry.obsolete or not all(told) or "fuzzy" in entry.flags:
                 continue  # what the translator left open, or marked as uncertain, is not a translation
-            texts[entry.msgctxt or table, entry.msgid] = entry.msgstr
+            place = (entry.msgctxt or table, entry.msgid)
+            texts[place] = told[-1]
+            if entry.msgid_plural:
+                forms[place] = told
     tag, direction, name, english_name = _same_head(heads)
     return Catalogue(
         tag=tag,
@@ -86,8 +104,28 @@ def read_catalogue(files: Mapping[str, str]) -> Catalogue:
         texts=texts,
         decimal=decimal,
         tables=tuple(files),
-        digest=_digest(texts),
+        forms=forms,
+        plurals=_one_rule(rules, forms),
+        digest=_digest(texts, forms),
     )
+
+
+def _forms(entry: polib.POEntry) -> tuple[str, ...]:
+    """The translation; of a text that counts one for each plural form."""
+    if not entry.msgid_plural:
+        return (entry.msgstr,)
+    return tuple(text for _, text in sorted(entry.msgstr_plural.items())) or ("",)
+
+
+def _one_rule(rules: Mapping[str, str], forms: Mapping[tuple[str, str], tuple[str, ...]]) -> Plurals:
+    """The plural rule that all files share, and as many forms everywhere as it has."""
+    if len(rules) > 1:
+        raise HalewardError(f"The plural rules of {' and '.join(f'{one}.po' for one in rules.values())} differ.")
+    plurals = Plurals(next(iter(rules)))
+    wrong = next((place for place, told in forms.items() if len(told) != plurals.count), None)
+    if wrong:
+        raise HalewardError(f"“{wrong[1]}” has {len(forms[wrong])} plural forms; the head says {plurals.count}.")
+    return plurals
 
 
 def _parsed(table: str, content: str) -> polib.POFile:
@@ -118,6 +156,6 @@ def _same_head(heads: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
     return head
 
 
-def _digest(texts: Mapping[tuple[str, str], str]) -> str:
-    lines = sorted("\x1f".join((*key, text)) for key, text in texts.items())
+def _digest(texts: Mapping[tuple[str, str], str], forms: Mapping[tuple[str, str], tuple[str, ...]]) -> str:
+    lines = sorted("\x1f".join((*key, *forms.get(key, (text,)))) for key, text in texts.items())
     return hashlib.sha256("\x1e".join(lines).encode()).hexdigest()[:16]

@@ -12,6 +12,7 @@ from typing import Literal
 
 from haleward.errors import HalewardError
 from haleward.languages.catalogue import Catalogue
+from haleward.languages.plurals import counted_by
 from haleward.languages.texts import MOVEMENTS, Text
 from haleward.wording import WORDING_FOLDER, placeholders, spoken
 
@@ -91,12 +92,14 @@ def _of_text(catalogue: Catalogue, text: Text) -> Iterator[Finding]:
     for where, translation in told.items():
         if translation:
             place = text.references[0] if where == text.table else where
-            for kind in _kinds(catalogue, text, translation):
-                yield Finding(kind, text.table, place, text.english, translation)
+            for form, told_so in enumerate(catalogue.forms.get((where, text.english), (translation,))):
+                for kind in _kinds(catalogue, text, told_so, form):
+                    yield Finding(kind, text.table, place, text.english, told_so)
 
 
-def _kinds(catalogue: Catalogue, text: Text, told: str) -> Iterator[Kind]:
-    if set(placeholders(told)) != set(placeholders(text.english)) or _braces(told) != _braces(text.english):
+def _kinds(catalogue: Catalogue, text: Text, told: str, form: int) -> Iterator[Kind]:
+    differ = set(placeholders(told)) ^ set(placeholders(text.english))
+    if differ - _may_lack(catalogue, text, form) or _braces(told) != _braces(text.english):
         yield "placeholders"
     bare, english = _PLACEHOLDER.sub(" ", told), _PLACEHOLDER.sub(" ", text.english)
     yield from _numbers(english, bare)
@@ -105,6 +108,13 @@ def _kinds(catalogue: Catalogue, text: Text, told: str) -> Iterator[Kind]:
         yield "left in English"
     if _is_cue(text) and len(told) > max(LONGEST_CUE, len(text.english)):
         yield "too long"
+
+
+def _may_lack(catalogue: Catalogue, text: Text, form: int) -> set[str]:
+    """A form for one number alone ("two days") may say it in a word: the counted placeholder may be left out there."""
+    has_forms = any((where, text.english) in catalogue.forms for where in (text.table, *text.references))
+    alone = catalogue.plurals.only_number(form) if has_forms else None
+    return set() if alone is None else {counted_by(text.english)}
 
 
 def _numbers(english: str, told: str) -> Iterator[Kind]:

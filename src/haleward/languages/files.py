@@ -9,6 +9,7 @@ from typing import Literal
 import polib
 
 from haleward.languages.catalogue import Catalogue, Direction
+from haleward.languages.plurals import KNOWN, TWO_FORMS, Plurals, counted_by
 from haleward.languages.texts import MOVEMENTS, Text, digest_of
 
 REVIEW = "needs review by a qualified translator"
@@ -17,6 +18,7 @@ _HINTS: Mapping[str, str] = {
     "cue": "Said while the person moves: keep it as short as the English.",
     "values": "Stands inside other sentences.",
 }
+_COUNTS = "Counts {{{}}}: it may have a plural form for each kind of number."
 _CUE_COLUMNS = ("move_out", "move_back", "hold")
 
 
@@ -29,12 +31,18 @@ class Head:
     english_name: str
     direction: Direction
     decimal: Literal[".", ","] = "."
+    plural_forms: str = TWO_FORMS
 
 
 def head_of(catalogue: Catalogue) -> Head:
     """The head of a catalogue's files."""
     decimal: Literal[".", ","] = "," if catalogue.decimal == "," else "."
-    return Head(catalogue.tag, catalogue.name, catalogue.english_name, catalogue.direction, decimal)
+    return Head(catalogue.tag, catalogue.name, catalogue.english_name, catalogue.direction, decimal, _rule(catalogue))
+
+
+def _rule(catalogue: Catalogue) -> str:
+    """The catalogue's own plural rule if it uses it, else the known one of its language."""
+    return catalogue.plurals.head if catalogue.forms else KNOWN.get(catalogue.tag, catalogue.plurals.head)
 
 
 def po_files(head: Head, texts: tuple[Text, ...], catalogue: Catalogue | None = None) -> dict[str, str]:
@@ -51,6 +59,7 @@ def _po(head: Head, texts: list[Text], catalogue: Catalogue | None) -> str:
         "MIME-Version": "1.0",
         "Content-Type": "text/plain; charset=UTF-8",
         "Content-Transfer-Encoding": "8bit",
+        "Plural-Forms": head.plural_forms,
         "X-Native-Name": head.name,
         "X-English-Name": head.english_name,
         "X-Direction": head.direction,
@@ -58,19 +67,29 @@ def _po(head: Head, texts: list[Text], catalogue: Catalogue | None) -> str:
         "X-Review": REVIEW,
         "X-Wording-Digest": digest_of(texts),
     }
+    count = Plurals(head.plural_forms).count
     for text in texts:
-        file.append(_entry(text, text.table, catalogue))
+        file.append(_entry(text, text.table, catalogue, count))
         for key in text.references:
             if catalogue and (key, text.english) in catalogue.texts:
-                file.append(_entry(text, key, catalogue))
+                file.append(_entry(text, key, catalogue, count))
     return f"{file}\n"
 
 
-def _entry(text: Text, context: str, catalogue: Catalogue | None) -> polib.POEntry:
-    """One text; ``context`` is its table, or a key that has a translation of its own."""
+def _entry(text: Text, context: str, catalogue: Catalogue | None, count: int) -> polib.POEntry:
+    """One text; ``context`` is its table, or a key that has a translation of its own.
+
+    A text that counts has ``count`` plural forms, unless it is translated by one that fits any number.
+    """
+    told = catalogue.texts.get((context, text.english), "") if catalogue else ""
+    forms = catalogue.forms.get((context, text.english)) if catalogue and told else None
+    plural = forms or (("",) * count if counted_by(text.english) and not told else ())
+    translation = (
+        {"msgid_plural": text.english, "msgstr_plural": dict(enumerate(plural))} if plural else {"msgstr": told}
+    )
     return polib.POEntry(
         msgid=text.english,
-        msgstr=catalogue.texts.get((context, text.english), "") if catalogue else "",
+        **translation,
         msgctxt=None if context == text.table else context,
         occurrences=[(key, "") for key in (text.references if context == text.table else (context,))],
         comment=_hint(text),
@@ -78,6 +97,11 @@ def _entry(text: Text, context: str, catalogue: Catalogue | None) -> polib.POEnt
 
 
 def _hint(text: Text) -> str:
+    counted = counted_by(text.english)
+    return " ".join(one for one in (_place_hint(text), _COUNTS.format(counted) if counted else "") if one)
+
+
+def _place_hint(text: Text) -> str:
     column = text.references[0].rpartition("/")[2]
     if text.table == MOVEMENTS and column in _CUE_COLUMNS:
         return _HINTS["cue"]

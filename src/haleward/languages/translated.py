@@ -14,8 +14,9 @@ from typing import Any
 
 from haleward.errors import HalewardError
 from haleward.languages.catalogue import Catalogue
+from haleward.languages.plurals import counted_by
 from haleward.languages.texts import MOVEMENTS, tables_of_keys
-from haleward.languages.values import Values
+from haleward.languages.values import Values, filled
 from haleward.wording import MovementWording, Wording, placeholders
 
 DRAFT_LINE = "Draft, not reviewed: this {0} is not for any person yet."
@@ -34,7 +35,7 @@ class TranslatedWording(Wording):
     """The wording of one language. Texts for staff stay English; a person is never shown them."""
 
     def __init__(self, english: Wording, catalogue: Catalogue, *, draft: bool) -> None:
-        tables = tables_of_keys()
+        self._tables = tables = tables_of_keys()
         texts, missing = {}, {}
         for key in english.keys:
             usual = english.template(key)
@@ -65,8 +66,12 @@ class TranslatedWording(Wording):
     def text(self, key: str, values: Mapping[str, str]) -> str:
         """The sentence, its values in the language too. Raises :class:`Untranslated` for a value that is not."""
         self.english.text(key, values)  # says what is missing, in the words that staff read
-        needed = placeholders(self.template(key))
-        return super().text(key, {**values, **{name: self.value(name, values[name]) for name in needed}})
+        usual, template = self.english.template(key), self.template(key)
+        told = {name: self.value(name, values[name]) for name in placeholders(template)}
+        counted = counted_by(usual)
+        if counted in told and key in self._tables:
+            template = self.catalogue.counted(told[counted], self._tables[key], usual, key)
+        return filled(template, told)
 
     def has_value(self, name: str, english: str) -> bool:
         """Whether this language can tell a value."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
 from haleward.languages.catalogue import Catalogue
+from haleward.languages.plurals import counted_by, form_for
 from haleward.languages.texts import tables_of_keys
 from haleward.wording import Wording, placeholders, spoken
 
@@ -94,7 +95,7 @@ class Values:
         parts |= {"weekday": self._exact(found["weekday"]) or ""} if found["weekday"] else {}
         parts |= {"year": found["year"]} if found["year"] else {}
         key = "date" + ("_weekday" if found["weekday"] else "") + ("" if found["year"] else "_short")
-        return self._filled(self._text(key), parts) if all(parts.values()) and self._text(key) else None
+        return filled(self._text(key), parts) if all(parts.values()) and self._text(key) else None
 
     def _patterned(self, value: str) -> str | None:
         """A text of the tables with values in it: "two kilograms", "1 kilogram in each hand", a reason."""
@@ -103,9 +104,9 @@ class Values:
             if not found:
                 continue
             parts = {name: self.shown(name, part) for name, part in found.groupdict().items()}
-            told = self._by_english.get(english, "")
+            told = self._counted(english, parts.get(counted_by(english)) or "")
             if told and all(parts.values()):
-                return self._filled(told, {name: part or "" for name, part in parts.items()})
+                return filled(told, {name: part or "" for name, part in parts.items()})
         return None
 
     def _listed(self, value: str) -> str | None:
@@ -113,7 +114,7 @@ class Values:
         for sign, key in ((" and ", "list_and"), (", ", "list_comma")):
             head, found, tail = value.partition(sign)
             if found and (first := self.told(head)) and (last := self.told(tail)) and self._text(key):
-                return self._filled(self._text(key), {"first": first, "last": last})
+                return filled(self._text(key), {"first": first, "last": last})
         return None
 
     def _text(self, key: str) -> str:
@@ -130,8 +131,19 @@ class Values:
             return value
         return f"{_FIRST_STRONG if _LETTER.search(value) else _LTR}{value}{_END}"
 
-    def _filled(self, template: str, parts: dict[str, str]) -> str:
-        return re.sub(r"\{(\w+)\}", lambda match: parts[match[1]], template)
+    def _counted(self, english: str, number: str) -> str:
+        """The translation in the form that a number takes."""
+        told = self._by_english.get(english, "")
+        forms = self._forms.get(told)
+        return form_for(forms, number, self._catalogue.plurals) if forms else told
+
+    @cached_property
+    def _forms(self) -> dict[str, tuple[str, ...]]:
+        """All plural forms of a translation, by the one that fits any number."""
+        return {forms[-1]: forms for forms in self._catalogue.forms.values()}
+
+    def _each_form(self, told: str) -> tuple[str, ...]:
+        return self._forms.get(told, (told,))
 
     @cached_property
     def _by_english(self) -> dict[str, str]:
@@ -148,12 +160,13 @@ class Values:
 
     @cached_property
     def _foreign(self) -> frozenset[str]:
-        return frozenset(told.casefold() for told in self._by_english.values())
+        return frozenset(form.casefold() for told in self._by_english.values() for form in self._each_form(told))
 
     @cached_property
     def _foreign_patterns(self) -> list[re.Pattern[str]]:
         """Phrases of this language with enough words of their own not to take another for one of them."""
-        phrases = {told for english, told in self._by_english.items() if placeholders(english) and _within(english)}
+        found = (told for english, told in self._by_english.items() if placeholders(english) and _within(english))
+        phrases = {form for told in found for form in self._each_form(told)}
         own = {told: len(re.sub(r"\{\w+\}|\W", "", told)) for told in phrases}
         return [_as_pattern(told) for told in sorted(phrases, key=lambda told: -own[told]) if own[told] >= _FEWEST_OWN]
 
@@ -163,6 +176,11 @@ class Values:
         own = [english for english in self._by_english if placeholders(english) and _within(english)]
         own.sort(key=lambda english: -len(re.sub(r"\{\w+\}", "", english)))
         return [(_as_pattern(english), english) for english in own]
+
+
+def filled(template: str, parts: Mapping[str, str]) -> str:
+    """A text with its placeholders filled."""
+    return re.sub(r"\{(\w+)\}", lambda match: parts[match[1]], template)
 
 
 def _in_digits(value: str) -> str:

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from haleward.errors import HalewardError
+from haleward.languages import Catalogue, Text
 from haleward.languages.files import head_of, po_files
 from haleward.languages.texts import TABLES
 from haleward.web.accounts.access import StaffRequest, roles
@@ -108,13 +109,19 @@ def _one(request: StaffRequest, standing: Standing, form: ReviewForm | None) -> 
         "catalogue": catalogue,
         "table": table,
         "tables": TABLES,
-        "texts": [(text, catalogue.of(text)) for text in standing.texts if text.table == table],
+        "texts": [(text, _told(catalogue, text)) for text in standing.texts if text.table == table],
         "found": [one for one in standing.findings if one.table == table],
         "faults": sum(one.is_fault for one in standing.findings),
         "form": form or ReviewForm(initial={"digest": catalogue.digest}),
         "may_mark": actions.may_mark(request.user),
     }
     return render(request, "languages/language.html", context, status=422 if form else 200)
+
+
+def _told(catalogue: Catalogue, text: Text) -> str:
+    """The translation; of a text that counts every plural form."""
+    told = catalogue.of(text)
+    return " / ".join(dict.fromkeys(catalogue.forms.get((text.table, text.english), (told,)))) if told else ""
 
 
 def _standing(request: StaffRequest, tag: str) -> Standing:

@@ -8,9 +8,12 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from haleward.errors import HalewardError
+from haleward.errors import HalewardError, Inconsistent
 from haleward.web.accounts.actions import switch_off
-from haleward.web.accounts.models import User
+from haleward.web.accounts.models import AccountStep, User
+from haleward.web.concerns.handling import close, take
+from haleward.web.concerns.models import Concern
+from haleward.web.people.models import Person
 from haleward.web.team.demo import DEMO_PASSWORD, NUMBERS, load_demo_if_empty
 from haleward.web.team.models import Service
 from tests.web.conftest import as_user
@@ -209,6 +212,41 @@ def test_a_switched_off_account_is_out_at_once_and_stays_out(manager: User, with
     assert not signed_in(window), "a session of before does not come back"
     assert sign_in(window, "nurse", PASSWORD)[0] == 302
     assert signed_in(own)
+
+
+def test_what_a_switched_off_colleague_had_taken_goes_back_into_the_queue(
+    manager: User, nurse: User, lead: User, person: Person
+) -> None:
+    now = timezone.now()
+    around = {"person": person, "urgency": "same_day", "text": "Told on the phone.", "raised_at": now}
+    rows = [Concern.objects.create(topic=topic, **around) for topic in ("sore knee", "fall", "swollen ankle")]
+    take(rows[0], user=nurse, now=now)
+    take(rows[1], user=lead, now=now)
+    take(rows[2], user=nurse, now=now)
+    close(rows[2], "Seen.", user=nurse, now=now)
+    own = as_user(manager)
+    own.post(reverse("account", args=[nurse.pk]), {"off": "1"})
+    for row in rows:
+        row.refresh_from_db()
+    assert [row.taken_by for row in rows] == [None, lead, nurse]
+    step = rows[0].steps.last()
+    assert (step.kind, step.by, step.to_role) == ("handed_over", manager, "nurse")
+    queue = as_user(lead).get(reverse("concern", args=[rows[0].pk])).content.decode()
+    assert "The account of Nurse Test, who had taken it, is switched off." in queue
+    own.post(reverse("account", args=[nurse.pk]), {"on": "1"})
+    own.post(reverse("password", args=[nurse.pk]), {"password": "a new long word of twelve"})
+    text = own.get(reverse("staff")).content.decode()
+    name = manager.get_full_name()
+    told = [f"Nurse Test, {what} by {name}" for what in ("new password", "switched on", "switched off")]
+    assert [text.index(one) for one in told] == sorted(text.index(one) for one in told)
+    assert f"switched off by {name}; 1 concern back in the queue" in text
+    with pytest.raises(Inconsistent):
+        AccountStep.objects.latest("at").save()
+
+
+def test_an_account_of_another_team_has_no_place_in_the_history(manager: User, outsider: User) -> None:
+    AccountStep.objects.create(colleague=outsider, kind="off", at=timezone.now(), by=outsider)
+    assert "What was done with accounts" not in as_user(manager).get(reverse("staff")).content.decode()
 
 
 def test_who_is_switched_off_signs_no_protocol_any_more(manager: User, nurse: User) -> None:

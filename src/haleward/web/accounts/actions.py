@@ -10,7 +10,8 @@ from django.contrib.sessions.models import Session
 from django.db import transaction
 
 from haleward.errors import HalewardError
-from haleward.web.accounts.models import Role, User
+from haleward.web.accounts.models import AccountStep, Role, User
+from haleward.web.concerns.handling import return_to_queue
 
 
 @transaction.atomic
@@ -28,6 +29,8 @@ def name_clinical_lead(colleague: User, profession: str, *, today: date) -> None
 def switch_off(colleague: User, *, by: User, now: datetime) -> None:
     """Close this account: nobody signs in with it, and whoever is signed in is out at once. What they did stays.
 
+    The concerns that they had taken go back into the queue.
+
     Raises a sentence for one's own account and for the last manager: nobody could switch it on again.
     """
     managers = User.objects.select_for_update().filter(
@@ -42,17 +45,26 @@ def switch_off(colleague: User, *, by: User, now: datetime) -> None:
     for session in Session.objects.filter(expire_date__gt=now):
         if session.get_decoded().get(SESSION_KEY) == str(colleague.pk):
             session.delete()
-
-
-def switch_on(colleague: User) -> None:
-    """Open the account again, with the password it had."""
-    colleague.is_active = True
-    colleague.save(update_fields=["is_active"])
+    returned = return_to_queue(colleague, by=by, now=now)
+    _step(colleague, AccountStep.Kind.OFF, by=by, now=now, concerns_returned=returned)
 
 
 @transaction.atomic
-def give_password(colleague: User, password: str) -> None:
+def switch_on(colleague: User, *, by: User, now: datetime) -> None:
+    """Open the account again, with the password it had."""
+    colleague.is_active = True
+    colleague.save(update_fields=["is_active"])
+    _step(colleague, AccountStep.Kind.ON, by=by, now=now)
+
+
+@transaction.atomic
+def give_password(colleague: User, password: str, *, by: User, now: datetime) -> None:
     """A new password. Sessions opened with the old one end, and wrong tries are forgotten."""
     colleague.set_password(password)
     colleague.save(update_fields=["password"])
     reset(username=colleague.get_username())
+    _step(colleague, AccountStep.Kind.PASSWORD, by=by, now=now)
+
+
+def _step(colleague: User, kind: str, *, by: User, now: datetime, concerns_returned: int = 0) -> None:
+    AccountStep.objects.create(colleague=colleague, kind=kind, at=now, by=by, concerns_returned=concerns_returned)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib.auth.models import AbstractUser
 from django.db import models
+
+from haleward.errors import Inconsistent
 
 
 class Role(models.TextChoices):
@@ -47,3 +51,34 @@ class User(AbstractUser):
 
     def __str__(self) -> str:
         return f"{self.get_full_name() or self.username}, {self.get_role_display()}"
+
+
+class AccountStep(models.Model):
+    """What a manager did with a colleague's account. Only ever added to."""
+
+    class Kind(models.TextChoices):
+        """What kind of step."""
+
+        OFF = "off", "switched off"
+        ON = "on", "switched on"
+        PASSWORD = "password", "new password"
+
+    colleague = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_steps")
+    kind = models.CharField(max_length=8, choices=Kind)
+    at = models.DateTimeField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    concerns_returned = models.PositiveSmallIntegerField(default=0)  # that went back into the queue
+
+    class Meta:
+        """Newest first."""
+
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.colleague}: {self.get_kind_display()}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """A step is kept as it was."""
+        if self.pk:
+            raise Inconsistent("What was done with an account is never changed. It is followed by the next step.")
+        super().save(*args, **kwargs)

@@ -14,9 +14,10 @@ from haleward.errors import HalewardError
 from haleward.web.accounts import actions
 from haleward.web.accounts.access import StaffRequest, public, roles
 from haleward.web.accounts.forms import ClinicalLeadForm, PasswordForm, SignInForm, StaffForm
-from haleward.web.accounts.models import User
+from haleward.web.accounts.models import AccountStep, User
 from haleward.web.team.models import Service
 
+STEPS_SHOWN = 50
 sign_out = public(LogoutView.as_view())
 
 
@@ -53,7 +54,8 @@ def staff(request: StaffRequest) -> HttpResponse:
 def _staff_page(request: StaffRequest, context: dict[str, object], *, status: int) -> HttpResponse:
     colleagues = User.objects.filter(service=request.user.service).order_by("last_name")
     named = colleagues.filter(clinical_lead_since__isnull=False).first()
-    context |= {"colleagues": colleagues, "clinical_lead": named}
+    steps = AccountStep.objects.filter(colleague__service=request.user.service).select_related("colleague", "by")
+    context |= {"colleagues": colleagues, "clinical_lead": named, "steps": steps[:STEPS_SHOWN]}
     return render(request, "accounts/staff.html", context, status=status)
 
 
@@ -82,7 +84,7 @@ def account(request: StaffRequest, user_id: int) -> HttpResponse:
             actions.switch_off(colleague, by=request.user, now=timezone.now())
             messages.success(request, f"{name}’s account is switched off. What {name} signed and wrote stays.")
         elif "on" in request.POST:
-            actions.switch_on(colleague)
+            actions.switch_on(colleague, by=request.user, now=timezone.now())
             messages.success(request, f"{name} can sign in again.")
     except HalewardError as refusal:
         messages.warning(request, str(refusal))
@@ -95,7 +97,8 @@ def password(request: StaffRequest, user_id: int) -> HttpResponse:
     colleague = get_object_or_404(User, pk=user_id, service_id=request.user.service_id)
     form = PasswordForm(request.POST or None, colleague=colleague)
     if request.method == "POST" and form.is_valid():
-        actions.give_password(colleague, form.cleaned_data["password"])
+        new = form.cleaned_data["password"]
+        actions.give_password(colleague, new, by=request.user, now=timezone.now())
         if colleague.pk == request.user.pk:
             update_session_auth_hash(request, colleague)
         messages.success(request, f"{colleague.get_full_name()} has a new password. The old one opens nothing.")

@@ -63,6 +63,21 @@ def hand_over(row: Concern, to: str, text: str, *, user: User, now: datetime) ->
 
 
 @transaction.atomic
+def return_to_queue(colleague: User, *, by: User, now: datetime) -> int:
+    """Whatever a colleague had taken waits for somebody else, with a step that says so; how many that were.
+
+    It goes to the role it was for.
+    """
+    rows = list(Concern.objects.select_for_update().filter(taken_by=colleague, closed_at__isnull=True))
+    for row in rows:
+        row.taken_by, row.taken_at = None, None
+        row.save(update_fields=["taken_by", "taken_at"])
+        text = f"The account of {colleague.get_full_name()}, who had taken it, is switched off."
+        _step(row, Kind.HANDED_OVER, text, user=by, now=now, to_role=row.for_role)
+    return len(rows)
+
+
+@transaction.atomic
 def close(row: Concern, outcome: str, *, user: User, now: datetime) -> None:
     """End it with what was done. Without an outcome nothing leaves the queue."""
     fresh = _locked(row)

@@ -162,3 +162,9 @@ def test_only_what_the_lead_agreed_is_offered_harder():
     assert not any(one.harder_agreed for one in compiled(options=USUAL).exercises)
     agreed = compiled(options=SessionOptions(harder_agreed=("wall_press",)))
     assert [one.movement_id for one in agreed.exercises if one.harder_agreed] == ["wall_press"]
+
+
+def test_options_stored_with_a_language_still_open():
+    assert SessionOptions.from_plain(SessionOptions(talk="few").plain() | {"language": "de"}) == SessionOptions(
+        talk="few"
+    )

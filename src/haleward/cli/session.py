@@ -33,7 +33,6 @@ from haleward.safety.protocol import Protocol
 from haleward.session.bilingual import compile_in_language
 from haleward.session.compile import compile_session
 from haleward.session.cue_sheet import CueSheet
-from haleward.session.options import USUAL
 from haleward.wording import Wording
 
 REFUSED = 2
@@ -110,7 +109,7 @@ def run(options: Namespace) -> int:
 
 def _wording(english: Wording, options: Namespace) -> Wording:
     """The words of the language asked for. Only a service can mark one as reviewed, so here each is a draft."""
-    if options.language in ("", "en", USUAL.language):
+    if options.language in ("", "en", Wording.language):
         return english
     catalogue = load_catalogue(options.language)
     if not options.draft:

@@ -1,4 +1,4 @@
-"""How one person's sessions are told: pace, talk, counting, for whom, and in which language."""
+"""How one person's sessions are told: pace, talk, counting and for whom. The language goes by the person's details."""
 
 from __future__ import annotations
 
@@ -16,7 +16,6 @@ Pace = Literal["slower", "usual"]
 Talk = Literal["few", "usual", "more"]
 Listener = Literal["self", "carer"]
 
-ENGLISH = "en-GB"
 _TABLE = WORDING_FOLDER.parent / "tables" / "session_telling.csv"
 
 
@@ -25,9 +24,8 @@ class SessionOptions:
     """What may differ in the telling, never in the dose: movements, sets, repetitions, loads and limits stay as signed.
 
     ``pace`` slows the movement, and only slows it. ``talk`` says how much is said besides what safety needs.
-    ``listener`` words the session for the person or for a carer beside them. ``language`` is a language tag; what has
-    no reviewed translation is told in English. ``harder_agreed`` names the movements (by id) whose harder version the
-    lead has agreed with this person; only these are offered harder.
+    ``listener`` words the session for the person or for a carer beside them. ``harder_agreed`` names the movements (by
+    id) whose harder version the lead has agreed with this person; only these are offered harder.
     """
 
     pace: Pace = "usual"
@@ -35,7 +33,6 @@ class SessionOptions:
     count_aloud: bool = True
     listener: Listener = "self"
     low_vision: bool = False
-    language: str = ENGLISH
     harder_agreed: tuple[str, ...] = ()
 
     def plain(self) -> dict[str, Any]:
@@ -44,8 +41,12 @@ class SessionOptions:
 
     @classmethod
     def from_plain(cls, data: object) -> SessionOptions:
-        """What :meth:`plain` wrote. Raises :class:`haleward.errors.Inconsistent` naming each fault."""
-        return from_plain(cls, data)
+        """What :meth:`plain` wrote. Raises :class:`haleward.errors.Inconsistent` naming each fault.
+
+        Options that were stored with a language, when they had one, open without it.
+        """
+        now = {name: value for name, value in data.items() if name != "language"} if isinstance(data, dict) else data
+        return from_plain(cls, now)
 
     def at_pace(self, dose: Dose) -> Dose:
         """The dose at the pace chosen: "slower" lengthens every move and pause, in whole milliseconds."""

@@ -22,7 +22,7 @@ def choices_elsewhere() -> Mapping[str, Mapping[str, str]]:
     """What other rooms than that of the protocol know: regions and movements, by path, each by its words."""
     wording, movements = in_force.wording(), in_force.library().movements
     regions = dict.fromkeys(one.region for one in movements.values() if one.category != "aerobic")
-    named = {region: wording.template(f"region_{region}") for region in regions}
+    named: dict[str, str] = {region: wording.template(f"region_{region}") for region in regions}
     titles = {movement: title for movement, title in movement_choices() if movements[movement].category != "aerobic"}
     return {
         "dose/required_regions": named,

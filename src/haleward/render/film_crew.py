@@ -66,7 +66,7 @@ class Crew:
         left, given = deque(pieces), dict[Future[Any], Piece]()
         while left or given:
             self._look()
-            while left and len(given) < AHEAD:
+            while len(left) > 1 and len(given) < AHEAD:  # the last is for this process
                 piece = left.popleft()
                 given[self._other().submit(piece.make, *piece.arguments)] = piece
             if left:

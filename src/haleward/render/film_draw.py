@@ -6,7 +6,7 @@ pictures never depend on what the strip shows.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from math import degrees, tau
 from typing import Any
@@ -15,7 +15,7 @@ import numpy as np
 
 from haleward.render.draw_list import Outline, Shape
 from haleward.render.film_plan import Card, Strip
-from haleward.render.film_planes import UNITS, Box, Part, Size, converted
+from haleward.render.film_planes import UNITS, Box, Part, Size, painted
 from haleward.render.film_text import MARGIN, Block, RightToLeft, Text
 from haleward.render.film_text import colour_of as colour
 from haleward.render.film_text import faces as faces
@@ -26,6 +26,7 @@ URGENT = "#8a2f06"
 STRIP_PLAIN = 8  # rows at the top of the strip that never change
 HEADING_BOTTOM, COLUMN = 84, 632  # the row under the heading; where the words beside the figure begin
 COUNT_BOTTOM = 264  # the row under a countdown beside a figure
+_SOFT, _BLOCK = 2, 16  # pixels round what is drawn, for its soft edges; in steps of which parts are large
 DRAFT_WIDTH = 360  # of the mark of a draft, at the end of the heading
 
 
@@ -37,6 +38,7 @@ class Painter:
         self.size, self.emergency, self.version, self.draft = size, emergency, version, draft
         self.scale = size.width / UNITS
         self.text = RightToLeft() if direction == "rtl" else Text()
+        self._counts: dict[str, Part] = {}  # each number is painted once
         self.figure_box = self._box(0, HEADING_BOTTOM, COLUMN)
         self.column_box = self._box(COLUMN, HEADING_BOTTOM, UNITS)
         self.body_box = self._box(0, HEADING_BOTTOM, UNITS)
@@ -60,9 +62,24 @@ class Painter:
 
         return self._painted(box, PAPER, paint)
 
-    def figure(self, shapes: Sequence[Shape]) -> Part:
-        """The figure of one instant, drawn for a picture of the size of its box."""
-        return self._painted(self.figure_box, PAPER, lambda canvas: self._shapes(canvas, shapes))
+    def figure(self, shapes: Sequence[Shape], *, within: Box | None = None) -> Part:
+        """The figure of one instant, drawn for a picture of the size of its box; or ``within`` a part of that."""
+        return self._painted(within or self.figure_box, PAPER, lambda canvas: self._shapes(canvas, shapes))
+
+    def span(self, instants: Iterable[Sequence[Shape]]) -> Box:
+        """The part of the figure's box in which all of these are drawn."""
+        shapes = {id(shape): shape for instant in instants for shape in instant}.values()
+        outlines = [outline for shape in shapes for outline in shape.outlines]
+        if not outlines:
+            return self.figure_box
+        beside = max(shape.width for shape in shapes) / 2 + _SOFT
+        circles = [outline.rows[:, :3] for outline in outlines if outline.kind == "arcs"]
+        points = [np.pad(outline.rows[:, :2], ((0, 0), (0, 1))) for outline in outlines if outline.kind != "arcs"]
+        x, y, radius = np.concatenate([*circles, *points]).T
+        reach, box = radius + beside, self.figure_box
+        left, top = (max(int(side.min()) // _BLOCK * _BLOCK, 0) for side in (x - reach, y - reach))
+        right, bottom = (-(-int(side.max() + 1) // _BLOCK) * _BLOCK for side in (x + reach, y + reach))
+        return Box(box.left + left, box.top + top, min(right, box.width) - left, min(bottom, box.height) - top)
 
     def column(self, *, word: str, breath: str, stop: str) -> Part:
         """What stands beside a moving figure: the movement's word, how to breathe, when to stop."""
@@ -92,6 +109,7 @@ class Painter:
 
         return self._painted(box, SHEET, paint)
 
+    @cached_property
     def foot(self) -> Part:
         """The strip of a card: the emergency line, the plan's version and date."""
 
@@ -104,11 +122,13 @@ class Painter:
 
     def count(self, number: str) -> Part:
         """A countdown beside a figure, above the words of its card: it changes while they stay."""
-        return self._painted(
-            self.count_box,
-            PAPER,
-            lambda canvas: self.text.line(canvas, number, COLUMN + 8, 244, 170, TEAL, bold=True),
-        )
+        if number not in self._counts:
+            self._counts[number] = self._painted(
+                self.count_box,
+                PAPER,
+                lambda canvas: self.text.line(canvas, number, COLUMN + 8, 244, 170, TEAL, bold=True),
+            )
+        return self._counts[number]
 
     def card(self, card: Card, *, beside_figure: bool, scale: Sequence[tuple[int, str]]) -> Part:
         """The words of a card: what is said, the numbers of the effort question; below a countdown, if it has one."""
@@ -143,14 +163,14 @@ class Painter:
 
     def _painted(self, box: Box, ground: str, paint: Callable[[Any], object]) -> Part:
         """A box with its ground, painted in units of the whole picture."""
-        pixels = np.zeros((box.height, box.width, 4), np.uint8)
-        surface = self._skia.Surface(pixels, colorType=self._skia.kRGBA_8888_ColorType)
-        canvas = surface.getCanvas()
-        canvas.clear(colour(ground))
-        canvas.translate(-box.left, -box.top)
-        canvas.scale(self.scale, self.scale)
-        paint(canvas)
-        return converted(box, pixels)
+
+        def on(canvas: Any) -> None:
+            canvas.clear(colour(ground))
+            canvas.translate(-box.left, -box.top)
+            canvas.scale(self.scale, self.scale)
+            paint(canvas)
+
+        return painted(box, on)
 
     def _shapes(self, canvas: Any, shapes: Sequence[Shape]) -> None:
         canvas.scale(1 / self.scale, 1 / self.scale)  # the figure is drawn in pixels of its box
@@ -158,11 +178,11 @@ class Painter:
         paint = self._line_paint
         for shape in shapes:
             path = self._path(shape.outlines)
-            for painted, style in ((shape.fill, self._fill), (shape.stroke, self._stroke)):
-                if painted:
+            for paint_colour, style in ((shape.fill, self._fill), (shape.stroke, self._stroke)):
+                if paint_colour:
                     paint.setStyle(style)
                     paint.setStrokeWidth(shape.width)
-                    paint.setColor(colour(painted))
+                    paint.setColor(colour(paint_colour))
                     canvas.drawPath(path, paint)
 
     @cached_property

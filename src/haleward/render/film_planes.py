@@ -95,13 +95,24 @@ class Planes:
         return self._frame
 
 
-def converted(box: Box, painted: Pixels) -> Part:
-    """Red, green and blue pixels as a part."""
-    av = film_package("av")
-    frame = av.VideoFrame.from_ndarray(painted, format="rgba")
+def painted(box: Box, paint: Callable[[Any], object]) -> Part:
+    """What ``paint`` leaves on a canvas as large as the box, whatever was on it before."""
+    frame, surface = _sheet(box.width, box.height)
+    canvas = surface.getCanvas()
+    canvas.save()
+    paint(canvas)
+    canvas.restore()
     made = _converter(box.width, box.height)(frame, format="yuv420p", dst_colorspace=BT709, threads=1)
     y, u, v = (np.array(_pixels(plane)) for plane in made.planes)
     return Part(box, (y, u, v))
+
+
+@cache
+def _sheet(width: int, height: int) -> tuple[Any, Any]:
+    """A frame, and the surface that paints straight into it: one of each size, because new ones take long."""
+    skia, frame = film_package("skia"), film_package("av").VideoFrame(width, height, "rgba")
+    plane, info = frame.planes[0], skia.ImageInfo.Make(width, height, skia.kRGBA_8888_ColorType, skia.kPremul_AlphaType)
+    return frame, skia.Surface.MakeRasterDirect(info, np.frombuffer(plane, np.uint8), plane.line_size)
 
 
 def as_painted(frame: Any) -> Pixels:

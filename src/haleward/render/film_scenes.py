@@ -21,7 +21,7 @@ from haleward.render.sound import film_package
 from haleward.session.cue_sheet import CueSheet, SheetExercise
 from haleward.wording import Wording, default_wording
 
-LAYOUT = 8  # raise it when the pictures change: clips kept on disk are then made anew
+LAYOUT = 9  # raise it when the pictures change: clips kept on disk are then made anew
 KIND = "clip"
 FEWEST_POSES, MOST_POSES = 25, 75  # drawn each way, however short or long the movement takes
 
@@ -179,7 +179,7 @@ def _card_pictures(job: CardsJob) -> Iterator[Planes]:
     """One picture after another; only what differs from the one before is painted."""
     painter, planes = _painter(job.look), Planes(SIZES[job.look.size])
     planes.put(painter.heading(job.cards[0].heading))
-    planes.put(painter.foot())
+    planes.put(painter.foot)
     before: Card | None = None
     for card in job.cards:
         if job.exercise:
@@ -203,6 +203,8 @@ def _drawn_clip(job: TurnJob) -> tuple[list[bytes], list[tuple[int, bytes]]]:
     planes.put(painter.strip(None))
     columns: dict[tuple[str, str], Part] = {}
     figures: dict[int, Part] = {}  # by the identity of the instant: what is seen twice is painted once
+    planes.put(painter.figure(()))
+    span = painter.span(moment.shapes for moment in moments)
 
     def show(moment: _Moment) -> Planes:
         words = (moment.word, moment.breath)
@@ -210,7 +212,7 @@ def _drawn_clip(job: TurnJob) -> tuple[list[bytes], list[tuple[int, bytes]]]:
             columns[words] = painter.column(word=moment.word, breath=moment.breath, stop=job.exercise.stop_if)
         planes.put(columns[words])
         if id(moment.shapes) not in figures:
-            figures[id(moment.shapes)] = painter.figure(moment.shapes)
+            figures[id(moment.shapes)] = painter.figure(moment.shapes, within=span)
         planes.put(figures[id(moment.shapes)])
         return planes
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from haleward.errors import HalewardError
 from haleward.render.film_clips import packed, unpacked
-from haleward.render.film_crew import WORKERS, Crew, Piece
+from haleward.render.film_crew import Crew, Piece
 from haleward.render.kept import Kept
 from haleward.render.sound import film_package, session_sound, spoken_texts
 from haleward.render.sound_packets import (
@@ -23,7 +23,7 @@ from haleward.session.cue_sheet import CueSheet
 
 KIND = "aac"
 BATCH = 8  # sentences that a process says in one go
-FEW = 40  # stretches that one process encodes sooner than two
+ENCODED = 40  # stretches that a process encodes in one go
 
 
 class FilmStopped(HalewardError):
@@ -55,8 +55,8 @@ def session_packets(sheet: CueSheet, voice_file: Path | None, folder: Path, crew
         else:
             made[stretch.digest] = [packet for _, packet in unpacked(content)]
     every = list(lacking.items())
-    parts = WORKERS if len(every) > FEW else 1
-    pieces = [Piece("sound", _encode, (dict(every[n::parts]), folder, crew.halt)) for n in range(parts) if every]
+    parts = [dict(every[at : at + ENCODED]) for at in range(0, len(every), ENCODED)]
+    pieces = [Piece("sound", _encode, (part, folder, crew.halt)) for part in parts]
     for _, encoded in crew.made(pieces):
         made |= encoded
     return laid_out(len(sound), found, made)

@@ -230,9 +230,8 @@ class Phrases:
 def trimmed(sound: Samples) -> Samples:
     """From just before the first sound to just after the last, with short fades. Raises when there is no sound."""
     power = np.concatenate([np.zeros(1), np.cumsum(np.square(sound, dtype=np.float64))])
-    around = np.arange(len(sound))[:, None] + (-_WINDOW // 2, _WINDOW // 2)
-    left, right = np.clip(around, 0, len(sound)).T
-    heard = np.nonzero(power[right] - power[left] > _WINDOW * _HEARD**2)[0]
+    around = np.pad(power, (_WINDOW // 2, _WINDOW // 2 - 1), mode="edge")
+    heard = np.nonzero(around[_WINDOW:] - around[:-_WINDOW] > _WINDOW * _HEARD**2)[0]
     if not len(heard):
         raise Unsayable("The voice gave no sound for a sentence. Try another voice file.")
     cut = sound[max(0, heard[0] - _BEFORE) : heard[-1] + _AFTER].copy()

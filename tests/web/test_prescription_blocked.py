@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from dataclasses import replace
 from datetime import timedelta
 
@@ -14,6 +16,10 @@ from haleward.record import Restriction
 from haleward.web.accounts.models import User
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
+from haleward.web.delivery.diary import days_of
+from haleward.web.delivery.left_out import open_places
+from haleward.web.delivery.sheets import page_of as page_of_session
+from haleward.web.delivery.sheets import sheet_of
 from haleward.web.people.models import Person
 from haleward.web.prescription import actions, edits
 from haleward.web.prescription.blocked import blocked_in
@@ -97,3 +103,42 @@ def test_a_signed_plan_says_since_which_version_and_a_nurse_resolves_it_with_a_r
     assert newest is not None
     (kept,) = record_of(newest).restrictions
     assert (kept.released_by, kept.release_reason) == (str(nurse), "Device checked; the clinic agreed.")
+
+
+def test_the_session_at_home_leaves_the_movement_out_until_it_is_resolved_and_logs_the_others_in_their_places(
+    assessed: Person, lead: User, nurse: User
+) -> None:
+    row = with_press(assessed, lead)
+    sign(row, lead)
+    part = actions.programme_of(row).parts[0]
+    whole, _ = sheet_of(row, "one")
+    assert len(whole.exercises) == len(part.exercises)
+    note(assessed, nurse)
+    places = tuple(range(1, len(part.exercises)))
+    assert open_places(row, "one") == places
+    sheet, _ = sheet_of(row, "one")
+    assert [one.movement_id for one in sheet.exercises] == [part.exercises[place].movement_id for place in places]
+    assert sheet.sheet_id != whole.sheet_id
+    data = json.loads(re.findall(r'id="data">(.*?)</script>', page_html(row), re.DOTALL)[0])
+    assert data["places"] == list(places)
+    today = timezone.localdate()
+    for day in days_of(row, ["one", "two", "walk"], first=today, last=today + timedelta(days=6)):
+        for one in (*day["sessions"], *day["others"]):
+            assert one["part_key"] != "one" or one["exercises"] == list(places)
+    as_user(nurse).post(reverse("restriction_release", args=[assessed.pk, 0]), {"reason": "Device checked."})
+    assert sheet_of(row, "one")[0] == whole
+
+
+def page_html(row: ProgrammeVersion) -> str:
+    return page_of_session(row, "one", post_url="/log/", token="t")
+
+
+def test_a_part_of_which_a_restriction_leaves_nothing_is_not_played(assessed: Person, lead: User, nurse: User) -> None:
+    row, today = with_press(assessed, lead), timezone.localdate()
+    sign(row, lead)
+    every = tuple(one.movement_id for one in actions.programme_of(row).parts[0].exercises)
+    told = Restriction("movement", "None of these", "Nurse N", today, today, movement_ids=every)
+    finish(assessed, replace(complete_record(assessed, today), restrictions=(told,)), nurse)
+    assert open_places(row, "one") == ()
+    with pytest.raises(HalewardError, match="leaves no movement of this part"):
+        page_html(row)

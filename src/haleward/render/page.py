@@ -64,12 +64,14 @@ def session_page(
     post_url: str = "",
     token: str = "",
     sprite: Sprite | None = None,
+    places: tuple[int, ...] = (),
 ) -> str:
     """The page as HTML text.
 
     ``post_url`` receives the log as JSON with ``token`` in the header X-Haleward-Link; "" makes a page that keeps its
     log for the person to hand over. With ``sprite`` the page speaks with a recorded voice, whose clock drives figure
-    and counts; without it the device's own voice speaks. Raises :class:`haleward.errors.HalewardError` if the emergency
+    and counts; without it the device's own voice speaks. ``places`` are those that the movements have in their part,
+    where the session lacks some: the log names these. Raises :class:`haleward.errors.HalewardError` if the emergency
     number, or a value that a question of the check needs, is missing.
     """
     values = page_values(sheet, protocol=protocol, service=service)
@@ -90,7 +92,9 @@ def session_page(
         "style": style(direction=wording.direction),
         "script": script(),
         "sprite": _sprite_block(sprite),
-        "data": json_for_html({**data, "post_url": post_url, "token": token, "recorded": sprite is not None}),
+        "data": json_for_html(
+            {**data, "post_url": post_url, "token": token, "recorded": sprite is not None, "places": places}
+        ),
     }
     return re.sub(r"\{(\w+)\}", lambda match: blanks[match.group(1)], template())
 

@@ -53,6 +53,7 @@ export function makeContext(data, { outbox, places, place, voice }) {
           plan_version: data.sheet.plan_version,
           part_key: data.sheet.part_key,
           ...values,
+          ...(values.exercise_index >= 0 && { exercise_index: data.places[values.exercise_index] ?? values.exercise_index }),
         },
       }),
     block: () => sheet.blocks[context.place.block],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
@@ -16,6 +17,7 @@ from haleward.session.compile import WALK
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
 from haleward.web.delivery.landing import words_for
+from haleward.web.delivery.left_out import open_places
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.logs import session_id_of
 from haleward.web.delivery.sheets import sheet_of, signed_programme
@@ -35,7 +37,7 @@ def diary_html(holder: Holder, *, token: str, today: date) -> str:
     row = signed_programme(person)
     programme, wording, values = programme_of(row), wording_now(person.service), words_for(person).values
     keys = [*(part.key for part in programme.parts), WALK]
-    sheets = {key: sheet_of(row, key) for key in keys}
+    sheets = {key: sheet_of(row, key, whole=True) for key in keys}
     record = sheets[WALK][1]
     progression = in_force.protocol_of(person.service).policies.progression
     back = progression.back_date_days_most or 0
@@ -79,18 +81,25 @@ def days_of(row: ProgrammeVersion, keys: list[str], *, first: date, last: date) 
     mondays = range((monday_of(last) - monday_of(first)).days // DAYS_A_WEEK + 1)
     weeks = weeks_for(row, [monday_of(first) + timedelta(weeks=number) for number in mondays])
     planned = {day.on: day.sessions for week in weeks for day in week.days}
-    begun = begun_on(person)
+    begun, places = begun_on(person), {key: open_places(row, key) for key in keys}
     days = []
     for on in days_between(first, last):
         here = planned[on] if on >= begun else ()
         sessions: list[dict[str, Any]] = [
-            {"part_key": one.part_key, "exercises": list(one.exercises), "minutes": one.minutes} for one in here
+            {"part_key": one.part_key, "exercises": _open(one.exercises, one.part_key, places), "minutes": one.minutes}
+            for one in here
         ]
-        rest: list[dict[str, Any]] = [{"part_key": key} for key in keys if key not in {one.part_key for one in here}]
+        others = [key for key in keys if key not in {one.part_key for one in here}]
+        rest: list[dict[str, Any]] = [{"part_key": key, "exercises": list(places[key])} for key in others]
         for session in (*sessions, *rest):
             session |= _standing(person, on, str(session["part_key"]), told)
         days.append({"on": on.isoformat(), "sessions": sessions, "others": rest})
     return days
+
+
+def _open(planned: tuple[int, ...], part_key: str, places: Mapping[str, tuple[int, ...]]) -> list[int]:
+    """The places of a session that no restriction has shut."""
+    return [place for place in planned if place in places[part_key]]
 
 
 def _standing(person: Person, on: date, part_key: str, told: dict[tuple[date, str], Told]) -> dict[str, Any]:

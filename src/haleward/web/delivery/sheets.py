@@ -38,6 +38,7 @@ from haleward.session.cue_sheet import CueSheet
 from haleward.session.short_day import short_day
 from haleward.session.week_words import differs
 from haleward.web.assessment.mapping import record_of
+from haleward.web.delivery.left_out import open_places, playable, with_places
 from haleward.web.delivery.weeks import weeks_for
 from haleward.web.languages.shown import language_now, told_in_language_of, wording_now
 from haleward.web.people.models import Person
@@ -61,8 +62,13 @@ def signed_programme(person: Person) -> ProgrammeVersion:
     return row
 
 
-def sheet_of(row: ProgrammeVersion, part_key: str, planned: Planned | None = None) -> tuple[CueSheet, Record]:
-    """The cue sheet of one part of a version; ``planned`` is its session on one day, which may be short."""
+def sheet_of(
+    row: ProgrammeVersion, part_key: str, planned: Planned | None = None, *, whole: bool = False
+) -> tuple[CueSheet, Record]:
+    """The cue sheet of one part of a version; ``planned`` is its session on one day, which may be short.
+
+    A movement that a restriction blocks is left out; ``whole`` asks for the part as it was signed.
+    """
     programme = programme_of(row)
     if part_key not in {WALK, *(part.key for part in programme.parts)}:
         raise HalewardError(f"Plan {row.version} has no part {part_key!r}.")
@@ -73,15 +79,28 @@ def sheet_of(row: ProgrammeVersion, part_key: str, planned: Planned | None = Non
         "intensity": intensity_in_force(row),
         "options": options_of(row.person),
     }
+    left = programme if whole else with_places(programme, part_key, open_places(row, part_key))
     if planned is None or planned.day_minutes is None:
-        return _compiled(programme, part_key, record, told), record
+        sheet = _compiled(left, part_key, record, told)
+        return (sheet if left is programme else _of_its_own(sheet, f"left/{left.movement_ids}")), record
     shorter = programme_for(programme, planned)
+    if not whole:
+        shorter = with_places(shorter, part_key, _among(planned, open_places(row, part_key, planned)))
     sheet = _compiled(shorter, part_key, record, told)
     if minutes_of(sheet) > planned.day_minutes:
         sheet = _compiled(shorter, part_key, record, told | {"protocol": short_day(told["protocol"])})
-    # A page of its own: a place kept in the whole session is not one in it.
-    own_id = uuid.uuid5(uuid.UUID(sheet.sheet_id), f"short/{_short_mark(planned)}")
-    return replace(sheet, sheet_id=str(own_id)), record
+    fewer = "" if left is programme else f"/left/{shorter.movement_ids}"
+    return _of_its_own(sheet, f"short/{_short_mark(planned)}{fewer}"), record
+
+
+def _among(planned: Planned, places: tuple[int, ...]) -> tuple[int, ...]:
+    """Where these places of the part stand among those of a session that is short."""
+    return tuple(planned.exercises.index(place) for place in places) if planned.short else places
+
+
+def _of_its_own(sheet: CueSheet, mark: str) -> CueSheet:
+    """A sheet of its own: a place kept in the whole session is not one in it."""
+    return replace(sheet, sheet_id=str(uuid.uuid5(uuid.UUID(sheet.sheet_id), mark)))
 
 
 def _compiled(programme: Programme, part_key: str, record: Record, told: dict[str, Any]) -> CueSheet:
@@ -126,6 +145,7 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, 
     ``planned`` is the session of one day: when time is short, the page has no more than that.
     """
     short = "" if planned is None or planned.day_minutes is None else f"short-{_short_mark(planned)}."
+    places = playable(row, part_key, planned)
     kept = _kept(row, part_key, f"{short}html")
     sprite = recording.recording_of(kept.name.split(".")[0], row.person.service)
     spoken = f"{kept.name.removesuffix('html')}{recording.voice_mark(row.person.service)}.html"
@@ -134,7 +154,8 @@ def page_of(row: ProgrammeVersion, part_key: str, *, post_url: str, token: str, 
     if not kept.exists():
         sheet, record = sheet_of(row, part_key, planned)
         sent = {"post_url": marks[0], "token": marks[1]}
-        html = session_page(sheet, record=record, **surroundings(row.person.service), **sent, sprite=sprite)
+        around = surroundings(row.person.service)
+        html = session_page(sheet, record=record, **around, **sent, sprite=sprite, places=places)
         _keep(kept, html.encode())
     html = kept.read_text(encoding="utf-8")
     return html.replace(marks[0], post_url).replace(marks[1], token)
@@ -147,6 +168,7 @@ def print_of(
 
     ``links`` become square codes. ``link_mark`` changes with what they open: a signed address is another each second.
     """
+    playable(row, part_key)
     weeks = _weeks_ahead(row)
     codes = hashlib.sha256(f"{link_mark} {weeks if any(map(differs, weeks)) else ''}".encode()).hexdigest()[:12]
     kept = _kept(row, part_key, f"{kind}-{codes}.pdf")
@@ -200,7 +222,8 @@ def file_of(row: ProgrammeVersion, part_key: str, *, recorded: bool = False) -> 
         sheet, record = sheet_of(row, part_key)
         service = row.person.service
         sprite = recording.record_voice(sheet, mark_of(row, part_key), service) if recorded else None
-        return session_page(sheet, record=record, **surroundings(row.person.service), sprite=sprite)
+        around, places = surroundings(service), playable(row, part_key)
+        return session_page(sheet, record=record, **around, sprite=sprite, places=places)
 
     return told_in_language_of(row.person, made)
 
@@ -220,7 +243,7 @@ def mark_of(row: ProgrammeVersion, part_key: str) -> str:
         __version__, str(row.pk), part_key, protocol.id, protocol.version, service.name,
         json.dumps(service.values, sort_keys=True), person.first_name, person.sex, person.look,
         str(row.signed_at), str(intensity_in_force(row)), made_from(),
-        str(options_of(person)),
+        str(options_of(person)), str(open_places(row, part_key)),
     ]  # fmt: skip
     return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
 

@@ -52,6 +52,11 @@ def blocked_in(row: ProgrammeVersion, ground: Ground | None) -> tuple[Blocked, .
     return tuple(_blocked(row, ground))
 
 
+def blocked_places(row: ProgrammeVersion, part_key: str, ground: Ground | None) -> frozenset[int]:
+    """The places in a part that are left out of its sessions until somebody has resolved it."""
+    return frozenset(one.index for one in blocked_in(row, ground) if one.part_key == part_key)
+
+
 def _blocked(row: ProgrammeVersion, ground: Ground) -> Iterator[Blocked]:
     notes = [one for one in restriction_lines(ground.record, ground.today) if one.restriction.start_on <= ground.today]
     for part in programme_of(row).parts:

@@ -24,12 +24,17 @@ _HALT = "halt"  # a file by which the other process hears that it should stop
 
 @dataclass(frozen=True)
 class Piece:
-    """A piece of work. It is ``long`` unless it only fetches what is kept."""
+    """A piece of work. It is ``long`` unless it only fetches what is kept.
+
+    ``worth`` is how many pieces must be left before this process begins with one of this kind, too: what a kind needs
+    first, such as a voice, takes long to load.
+    """
 
     what: Any
     make: Callable[..., Any]
     arguments: tuple[Any, ...]
     long: bool = True
+    worth: int = 1
 
     def made(self) -> Any:
         """What comes of it."""
@@ -66,13 +71,13 @@ class Crew:
         left, given = deque(pieces), dict[Future[Any], Piece]()
         while left or given:
             self._look()
-            while len(left) > 1 and len(given) < AHEAD:  # the last is for this process
+            mine = left.pop() if left and len(left) >= left[-1].worth else None
+            while left and len(given) < AHEAD:
                 piece = left.popleft()
                 given[self._other().submit(piece.make, *piece.arguments)] = piece
-            if left:
-                piece = left.pop()
-                yield piece, piece.made()
-            done, _ = wait(given, timeout=0 if left else LOOK_EVERY_S, return_when=FIRST_COMPLETED)
+            if mine:
+                yield mine, mine.made()
+            done, _ = wait(given, timeout=0 if mine else LOOK_EVERY_S, return_when=FIRST_COMPLETED)
             for future in done:
                 yield given.pop(future), future.result()
 

@@ -23,6 +23,7 @@ from haleward.session.cue_sheet import CueSheet
 
 KIND = "aac"
 BATCH = 8  # sentences that a process says in one go
+VOICE_WORTH = 4  # batches that take as long as loading the voice once more
 ENCODED = 40  # stretches that a process encodes in one go
 
 
@@ -37,7 +38,7 @@ def sentences(sheet: CueSheet, voice_file: Path | None, folder: Path, halt: Path
     """The work of saying what is not kept in ``folder`` yet."""
     texts = phrases_of(voice_file, folder).lacking(spoken_texts(sheet))
     batches = [texts[at : at + BATCH] for at in range(0, len(texts), BATCH)]
-    return [Piece("sentences", _say, (batch, voice_file, folder, halt)) for batch in batches]
+    return [Piece("sentences", _say, (batch, voice_file, folder, halt), worth=VOICE_WORTH) for batch in batches]
 
 
 def session_packets(sheet: CueSheet, voice_file: Path | None, folder: Path, crew: Crew) -> SoundPackets:

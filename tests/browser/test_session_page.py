@@ -114,18 +114,32 @@ def heading(page):
     return page.inner_text("h1")
 
 
+# Press, question after question, the button that is named for it, until there is no question or the page stays.
+PRESS_NAMED = """(names) => {
+  for (let asked = ""; document.querySelector(".question") && document.querySelector(".answers");) {
+    const question = document.querySelector("h1").innerText;
+    if (question === asked) return;
+    asked = question;
+    [...document.querySelectorAll("button")].find((one) => one.innerText === names[question]).click();
+  }
+}"""
+
+
 def answer_checks(page, *, by_keyboard=False, odd=None):
     """Answer every question reassuringly, or the question ``odd`` (a wording key) the other way."""
     wording = default_wording()
-    texts = {wording.text(check.wording, SERVICE.values): check for check in TOLD["protocol"].checks
-             if wording.has_values(check.wording, SERVICE.values)}  # fmt: skip
-    while page.locator(".question").count() and page.locator(".answers").count():
-        check = texts[heading(page)]
-        yes = (check.wording in GOOD_ANSWERS) != (check.wording == odd)
-        labels = ("Done", "I cannot do that") if check.kind == "confirm" else ("Yes", "No")
-        label = labels[0] if yes else labels[1]
+    names = {}
+    for check in TOLD["protocol"].checks:
+        if wording.has_values(check.wording, SERVICE.values):
+            yes = (check.wording in GOOD_ANSWERS) != (check.wording == odd)
+            labels = ("Done", "I cannot do that") if check.kind == "confirm" else ("Yes", "No")
+            names[wording.text(check.wording, SERVICE.values)] = labels[0] if yes else labels[1]
+    page.wait_for_selector("h1")
+    if not by_keyboard:
+        page.evaluate(PRESS_NAMED, names)
+    while by_keyboard and page.locator(".question").count() and page.locator(".answers").count():
         before = heading(page)
-        choose(page, label) if by_keyboard else page.get_by_role("button", name=label, exact=True).click()
+        choose(page, names[before])
         if heading(page) == before:
             return
 

@@ -1,6 +1,7 @@
 """A real browser against the real server: one team with four accounts, and a clock that tests can move."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ from haleward.web.team.demo import NUMBERS, assessed_person
 from haleward.web.team.models import Service
 from tests.browser.desk import PASSWORD
 from tests.browser.people import days_from
+from tests.browser.served import ADDRESS, Served
 from tests.browser.way import Way
 from tests.browser.windows import TeamClock, Windows
 
@@ -90,3 +92,27 @@ def ready(windows: Windows, team: Service) -> Way:
     token = token_of(make_link(person, user=lead, now=now))
     link = f"{windows.base_url}/me/{token}/"
     return Way(windows, windows.clock, person.last_name, link, sets)
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Any]:
+    """A phone of a person at ten in the morning; a fault on its console fails the test."""
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    page.set_default_timeout(30_000)
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda message: message.type == "error" and faults.append(message.text))
+    page.clock.install(time=datetime(2026, 2, 4, 10, 0, tzinfo=UTC))
+    yield page
+    context.close()
+    assert [one for one in faults if "ERR_FAILED" not in one] == []  # a network that was switched off on purpose
+
+
+@pytest.fixture
+def served(page: Any) -> Served:
+    """The page of a session, opened."""
+    served = Served(page)
+    page.goto(ADDRESS)
+    page.wait_for_selector("h1")
+    return served

@@ -1,7 +1,5 @@
 """The player of a whole session: warm-up, the list of movements, versions, strong colours, a page kept as a file."""
 
-# ruff: noqa: F811 - fixtures that come from another module
-
 import json
 import re
 from datetime import UTC, datetime
@@ -19,17 +17,8 @@ from haleward.safety.protocol import default_protocol
 from haleward.session.compile import compile_session
 from haleward.session.options import SessionOptions
 from haleward.web.delivery.views_person import self_contained
-from tests.browser.test_session_page import (
-    ADDRESS,
-    SHORT,
-    TOLD,
-    answer_checks,
-    choose,
-    heading,
-    page,  # noqa: F401 - a fixture
-    press,
-    serious,
-)
+from tests.browser.axe_rules import serious
+from tests.browser.served import ADDRESS, SHORT, TOLD, answer_checks, choose, heading, press
 from tests.render.listening import Hum
 from tests.session.people import PLAIN
 from tests.session.samples import SERVICE, TODAY, exercise, programme

@@ -38,7 +38,7 @@ const stepper = (context, planned) => {
 };
 
 /** After a set that was too hard: the repetition at which it got hard, in one tap or none. */
-export function hardScreen(context, flow) {
+export function gotHardScreen(context, flow) {
   const { words, place, voice } = context;
   const exercise = context.exercise();
   const choose = (hard_at) => {

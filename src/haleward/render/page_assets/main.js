@@ -2,7 +2,7 @@
 import { carefulScreen, checkScreen } from "./checks.js";
 import { makeContext, makeWords, newIdentifier } from "./context.js";
 import { button, el, show } from "./dom.js";
-import { effortScreen, hardScreen } from "./effort.js";
+import { effortScreen, gotHardScreen } from "./effort.js";
 import { doneScreen, endScreen } from "./ending.js";
 import { frameScreen } from "./frame.js";
 import { isReopened, makeHold, reopenedScreen } from "./hold.js";
@@ -43,7 +43,7 @@ const SCREENS = {
   walk: playScreen,
   ask_effort: effortScreen,
   leave: leaveScreen,
-  hard: hardScreen,
+  hard: gotHardScreen,
   rest: restScreen,
   close: endScreen,
   end: endScreen,

@@ -9,12 +9,12 @@ from playwright.sync_api import Browser, Page, expect
 from haleward.languages import translated
 from haleward.movement.library import default_library
 from haleward.render.page import session_page
-from haleward.render.page_pack import unpack
 from haleward.safety.protocol import default_protocol
 from haleward.session.bilingual import compile_in_language
 from haleward.wording import default_wording
 from tests.browser.axe_rules import violations
 from tests.languages.whole import whole_catalogue
+from tests.page_text import page_data
 from tests.session.people import PLAIN
 from tests.session.samples import SERVICE, TODAY, exercise, programme, unframed
 
@@ -64,7 +64,7 @@ def english_on(page: Page) -> list[str]:
 def test_a_session_in_arabic_runs_from_right_to_left_and_speaks_english(arabic: Page) -> None:
     assert arabic.evaluate("[document.documentElement.lang, document.documentElement.dir]") == ["ar", "rtl"]
     looked_at(arabic)
-    questions = unpack(arabic.evaluate("JSON.parse(document.getElementById('data').textContent).checks"))
+    questions = page_data(arabic.content())["checks"]
     for place, question in enumerate(questions):
         expect(arabic.locator("h1")).to_have_text(question["text"])
         assert english_on(arabic) == []

@@ -86,11 +86,11 @@ def page_said(html: str) -> Said:
     played = [sheet["exercises"][block["exercise"]] for block in sheet["blocks"] if block["kind"] == "setup"]
     counted = [
         tuple(
-            cue["repetition"]
+            repetition
             for block in sheet["blocks"]
             if block["kind"] == "set" and block["exercise"] == place
-            for cue in block["cues"]
-            if cue["kind"] == "count"
+            for kind, repetition in zip(block["cues"]["kind"], block["cues"]["repetition"], strict=True)
+            if kind == "count"
         )
         for place in range(len(played))
     ]

@@ -15,13 +15,13 @@ from pypdfium2 import PdfDocument
 
 from haleward.languages import load_catalogue
 from haleward.languages.files import head_of, po_files
-from haleward.render.page_pack import unpack
 from haleward.web.accounts.actions import name_clinical_lead
 from haleward.web.languages.catalogues import standing_of, texts_of
 from haleward.web.languages.models import ServiceLanguage
 from haleward.web.languages.shown import lacking, told_to_staff
 from haleward.wording import default_wording
 from tests.languages.whole import whole_catalogue
+from tests.page_text import page_data
 from tests.web.conftest import as_user
 
 PAGES = ("me", "me_safety", "me_calendar", "me_days", "me_doing", "me_carers", "me_tell", "me_tell_session")
@@ -118,14 +118,14 @@ def test_the_session_page_shows_the_language_and_speaks_english(client, arabic, 
     reviewed(arabic.service)
     html = get(client, "me_session", token, "one").content.decode()
     assert '<html lang="ar" dir="rtl">' in html
-    data = json.loads(re.search(r'id="data">(.*?)</script>', html, re.DOTALL)[1])
-    sheet = unpack(data["sheet"])
+    data = page_data(html)
+    sheet = data["sheet"]
     told = dict(sheet["translation"])
-    said = {cue["text"] for block in sheet["blocks"] for cue in block["cues"] if cue["text"]}
+    said = {text for block in sheet["blocks"] for text in block["cues"]["text"] if text}
     assert said <= set(told)
     assert english_in(told.values()) == set()
     assert not ARABIC.search(" ".join(said))
-    spoken = dict(unpack(data["spoken"]))
+    spoken = dict(data["spoken"])
     assert not ARABIC.search(" ".join(spoken.values()))
     assert all(ARABIC.search(text) for text in spoken)
 

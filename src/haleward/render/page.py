@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import astuple
+from dataclasses import astuple, fields
 from datetime import date
 from html import escape
 from typing import Any
@@ -25,7 +25,7 @@ from haleward.safety.hours import parse_openings
 from haleward.safety.parts import Check
 from haleward.safety.protocol import Protocol
 from haleward.session.bilingual import shown_sheet
-from haleward.session.cue_sheet import CueSheet, SheetExercise
+from haleward.session.cue_sheet import Cue, CueSheet, SheetExercise
 from haleward.session.entry_faults import heart_rate_limits
 from haleward.wording import Service, Wording
 
@@ -148,17 +148,14 @@ def _page_data(
     drawn = [_drawn_as(exercise) for exercise in (*sheet.exercises, *sheet.frame)]
     figures = {key: figures_of(exercise, record, library) for key, exercise in _each_once(sheet).items()}
     return {
-        "sheet": pack(_by_block(sheet)),
+        "sheet": pack(_folded_well(sheet)),
         "figures": [pack(by_change(each)) for each in figures.values()],
         "drawn": [list(figures).index(key) for key in drawn],  # which figure each movement has
         "stills": pack([still_of(each) for each in figures.values()]),
         "gate": pack(plain_gate(rules, needs, facts, day_cautions(record, asked, protocol=protocol, today=today))),
         "heart_rate": list(heart_rate_limits()) if counts_pulse(sheet, record) else None,
         "open_times": [astuple(one) for one in parse_openings(values.get("open_times", ""))],
-        **said,
-        "checks": pack(said["checks"]),
-        "topics": pack(said["topics"]),
-        "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values),
+        "said": pack({**said, "spoken": _spoken(said, asked, record, today=today, wording=wording, values=values)}),
     }
 
 
@@ -191,13 +188,13 @@ def _spoken(
     today: date,
     wording: Wording,
     values: Mapping[str, str],
-) -> str:
-    """What is spoken for each text that is shown in another language, folded small; "" where both are one."""
+) -> list[tuple[str, str]]:
+    """What is spoken for each text that is shown in another language; nothing where both are one."""
     if not isinstance(wording, TranslatedWording):
-        return ""
+        return []
     english = _said(asked, record, today=today, wording=wording.english, values=values)
     shown_ones, spoken_ones = ([*_leaves(each["words"]), *_leaves(each["checks"])] for each in (said, english))
-    return pack([[a, b] for a, b in dict(zip(shown_ones, spoken_ones, strict=True)).items() if a != b])
+    return [(shown, told) for shown, told in dict(zip(shown_ones, spoken_ones, strict=True)).items() if shown != told]
 
 
 def _leaves(value: object) -> Iterator[str]:
@@ -216,12 +213,16 @@ def _texts(keys: tuple[str, ...], wording: Wording, values: Mapping[str, str]) -
     return [wording.text(key, values) for key in keys if wording.has_values(key, values)]
 
 
-def _by_block(sheet: CueSheet) -> dict[str, Any]:
-    """The sheet with the cues timed from the start of their block: sets that are alike fold into little."""
+def _folded_well(sheet: CueSheet) -> dict[str, Any]:
+    """The sheet with the cues of a block as one list for each of their fields, timed from the start of the block.
+
+    Alike sets and fields that seldom change then fold into little; ``page_assets/cues.js`` is the other half.
+    """
     plain: dict[str, Any] = to_plain(sheet)
     for block in plain["blocks"]:
         for cue in block["cues"]:
             cue["start_ms"] -= block["start_ms"]
+        block["cues"] = {each.name: [cue[each.name] for cue in block["cues"]] for each in fields(Cue)}
     return plain
 
 

@@ -1,6 +1,7 @@
 // Starts the page: opens the log, finds the place, ties the screens together.
 import { carefulScreen, checkScreen } from "./checks.js";
 import { makeContext, makeWords, newIdentifier } from "./context.js";
+import { wholeSheet } from "./cues.js";
 import { button, el, show } from "./dom.js";
 import { effortScreen, gotHardScreen } from "./effort.js";
 import { doneScreen, endScreen } from "./ending.js";
@@ -144,9 +145,7 @@ const rememberSound = (on) => {
 
 const start = async () => {
   const folded = JSON.parse(document.getElementById("data").textContent);
-  const data = { ...folded };
-  for (const name of ["sheet", "topics", "gate", "checks"]) data[name] = unpack(folded[name]);
-  for (const block of data.sheet.blocks) for (const cue of block.cues) cue.start_ms += block.start_ms;
+  const data = { ...folded, ...unpack(folded.said), sheet: wholeSheet(unpack(folded.sheet)), gate: unpack(folded.gate) };
   const words = makeWords(data.words);
   const { store, kept } = await openStore();
   const changed = showUnsent(words, data.post_url);

@@ -1,4 +1,4 @@
-"""The brief for a call on one screen: the last days as told, what changed, and what to ask."""
+"""The brief for a call or another review on one screen: the last days as told, what changed, and what to ask."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def brief_of(person: Person, *, today: date) -> Brief:
     versions = {row.version: programme_of(row) for row in person.programmes.filter(signed_at__isnull=False)}
     concerns = tuple(person.concerns.filter(closed_at__isnull=True))
     medicines = _medicines(record, since=today - timedelta(days=days("brief_medicine_days")))
-    asked = Asked(logs, everything[-1:], plan, record, concerns, first, today)
+    asked = Asked(logs, everything[-1:], plan, record, concerns, first, today, person.reach)
     return Brief(
         first=first,
         last=today,

@@ -1,4 +1,4 @@
-"""What to ask in a call: the sentences of the wording, chosen by what was told and what was not."""
+"""What to ask in a call or another review: the sentences of the wording, chosen by what was told and what was not."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from haleward.dose.model import Programme
 from haleward.dose.words import words
 from haleward.record import Record
 from haleward.web.concerns.models import Concern
+from haleward.web.people.reach import Reach
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,7 @@ class Asked:
     concerns: tuple[Concern, ...]
     first: date
     last: date
+    reach: Reach
 
 
 def questions_of(asked: Asked) -> tuple[str, ...]:
@@ -81,4 +83,8 @@ def _rest(asked: Asked) -> Iterator[str]:
             yield words("call_restriction", restriction=one.shown, author=one.author, date=one.review_on)
     if asked.record and asked.record.goal:
         yield words("call_goal", goal=asked.record.goal)
-    yield words("call_next")
+    if asked.reach.asked:
+        yield words("call_next_ways", ways=asked.reach.by)
+    else:
+        yield words("call_reach")
+        yield words("call_next")

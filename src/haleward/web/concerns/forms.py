@@ -8,6 +8,7 @@ from django import forms
 
 from haleward.safety.protocol import Protocol
 from haleward.web.once import OnceField
+from haleward.web.people.reach import Reach
 
 OTHER = "something_else"
 
@@ -22,12 +23,39 @@ class ClosingForm(forms.Form):
 
 
 class StepForm(forms.Form):
-    """A call or a note: a sentence for the next reader."""
+    """A note: a sentence for the next reader."""
 
     text = forms.CharField(
         label="What to write down", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": "Write a sentence: who reads it next was not there."},
     )  # fmt: skip
+
+
+class WayField(forms.ChoiceField):
+    """The way a contact was made: one of those that reach the person, or face to face."""
+
+    widget = forms.RadioSelect
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="How were you in touch?", error_messages={"required": "Say in which way you were in touch."}
+        )
+
+    def offer(self, reach: Reach) -> None:
+        """Offer what reaches this person, the only way chosen already."""
+        self.choices = reach.choices
+        self.initial = reach.ways[0] if len(reach.ways) == 1 else None
+
+
+class CallForm(StepForm):
+    """A call, or a contact in another way: which, and a sentence for the next reader."""
+
+    field_order = ("way", "text")
+    way = WayField()
+
+    def __init__(self, *args: Any, reach: Reach, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["way"].offer(reach)  # type: ignore[attr-defined]
 
 
 class HandOverForm(forms.Form):
@@ -45,9 +73,10 @@ class HandOverForm(forms.Form):
 
 
 class ContactForm(forms.Form):
-    """What came of a talk on the phone, and what is agreed next."""
+    """What came of a talk, in which way it was held, and what is agreed next."""
 
     form_id = OnceField()
+    way = WayField()
     reached = forms.TypedChoiceField(
         label="Were they reached?",
         choices=(("yes", "yes"), ("no", "no answer")),
@@ -60,15 +89,21 @@ class ContactForm(forms.Form):
         error_messages={"required": "Write a sentence: who reads it next was not there."},
     )  # fmt: skip
     next_on = forms.DateField(
-        label="Next visit or call on", required=False, widget=forms.DateInput(attrs={"type": "date"})
+        label="Next visit or review on", required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
-    next_what = forms.CharField(label="What it is", max_length=80, required=False, help_text="A visit, a class, a call")
+    next_what = forms.CharField(
+        label="What it is", max_length=80, required=False, help_text="A visit, a class, a review"
+    )
+
+    def __init__(self, *args: Any, reach: Reach, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["way"].offer(reach)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         """What is next needs its day."""
         data = super().clean() or {}
         if data.get("next_what") and not data.get("next_on"):
-            self.add_error("next_on", "Give the day of the next visit or call.")
+            self.add_error("next_on", "Give the day of the next visit or review.")
         return data
 
 

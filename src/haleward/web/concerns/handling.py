@@ -1,4 +1,4 @@
-"""What staff do about a concern: take it, call, note, hand over, close. Each is a step of its history.
+"""What staff do about a concern: take it, contact the person, note, hand over, close. Each is a step of its history.
 
 A concern is open until somebody closes it with an outcome; the store refuses anything else.
 """
@@ -32,10 +32,10 @@ def take(row: Concern, *, user: User, now: datetime) -> None:
 
 
 @transaction.atomic
-def add_call(row: Concern, text: str, *, user: User, now: datetime) -> None:
-    """The person was called; ``text`` says whether they were reached and what they said."""
+def add_call(row: Concern, text: str, *, user: User, now: datetime, way: str = "") -> None:
+    """The person was called, or contacted in another ``way``; ``text`` says whether they were reached and what they said."""
     _refuse_closed(_locked(row))
-    _step(row, Kind.CALLED, text, user=user, now=now)
+    _step(row, Kind.CALLED, text, user=user, now=now, way=way)
 
 
 @transaction.atomic
@@ -119,5 +119,8 @@ def _step(
     now: datetime,
     to_user: User | None = None,
     to_role: str = "",
+    way: str = "",
 ) -> None:
-    ConcernStep.objects.create(concern=row, kind=kind, at=now, by=user, text=text, to_user=to_user, to_role=to_role)
+    ConcernStep.objects.create(
+        concern=row, kind=kind, at=now, by=user, text=text, to_user=to_user, to_role=to_role, way=way
+    )

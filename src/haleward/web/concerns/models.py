@@ -8,6 +8,7 @@ from django.db import models
 
 from haleward.errors import Inconsistent
 from haleward.web.people.models import Person
+from haleward.web.people.reach import USED, Way, used
 
 OPEN = models.Q(closed_at__isnull=True, closed_by__isnull=True, what_was_done="")
 CLOSED = models.Q(closed_at__isnull=False, closed_by__isnull=False) & ~models.Q(what_was_done="")
@@ -78,6 +79,7 @@ class ConcernStep(models.Model):
     text = models.TextField(blank=True)
     to_user = models.ForeignKey("accounts.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     to_role = models.CharField(max_length=12, blank=True)
+    way = models.CharField(max_length=8, blank=True, choices=USED)  # of a contact; "" where it was a call, or is none
 
     class Meta:
         """In the order things were done."""
@@ -87,6 +89,13 @@ class ConcernStep(models.Model):
     def __str__(self) -> str:
         return f"{self.by} {self.get_kind_display()}"
 
+    @property
+    def what(self) -> str:
+        """What was done: a contact that was no voice call says in which way it was made."""
+        if self.kind == self.Kind.CALLED and self.way not in ("", Way.VOICE):
+            return f"contacted the person {used(self.way)}"
+        return self.get_kind_display()
+
     def save(self, *args: Any, **kwargs: Any) -> None:
         """A step is kept as it was."""
         if self.pk:
@@ -95,7 +104,7 @@ class ConcernStep(models.Model):
 
 
 class Contact(models.Model):
-    """A talk with a person on the phone, and what was agreed for the next one. Only ever added to."""
+    """A talk with a person, in a way that reaches them, and what was agreed for the next one. Only ever added to."""
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="contacts")
     at = models.DateTimeField()
@@ -103,7 +112,8 @@ class Contact(models.Model):
     reached = models.BooleanField()
     note = models.TextField()
     next_on = models.DateField(null=True, blank=True)
-    next_what = models.CharField(max_length=80, blank=True)  # a visit, a class, another call
+    next_what = models.CharField(max_length=80, blank=True)  # a visit, a class, another review
+    way = models.CharField(max_length=8, blank=True, choices=USED)  # "" is a call, before the way was asked
     form_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)  # of the page and what it said
 
     class Meta:
@@ -113,6 +123,11 @@ class Contact(models.Model):
 
     def __str__(self) -> str:
         return f"Talk with {self.person} on {self.at:%Y-%m-%d}"
+
+    @property
+    def how(self) -> str:
+        """In which way it was made."""
+        return used(self.way or Way.VOICE)
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """A talk is kept as it was written down."""

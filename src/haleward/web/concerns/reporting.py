@@ -68,7 +68,7 @@ def report_concern(person: Person, data: dict[str, Any], *, form_id: UUID, user:
 
 
 def write_down(person: Person, data: dict[str, Any], *, user: User, now: datetime) -> Contact:
-    """Keep a talk on the phone, once for each form and what it says: other words on the same form are another talk."""
+    """Keep a talk, once for each form and what it says: other words on the same form are another talk."""
     said = {name: value for name, value in data.items() if name != "form_id"}
     key = uuid5(data["form_id"], repr([str(person.pk), sorted(said.items())]))
     row, _new = Contact.objects.get_or_create(form_id=key, defaults={"person": person, "at": now, "by": user} | said)

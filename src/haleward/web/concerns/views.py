@@ -12,13 +12,14 @@ from django.utils import timezone
 from haleward.errors import HalewardError
 from haleward.web.accounts.access import StaffRequest, roles
 from haleward.web.concerns import handling
-from haleward.web.concerns.forms import ClosingForm, HandOverForm, RecordForm, ReportForm, StepForm
+from haleward.web.concerns.forms import CallForm, ClosingForm, HandOverForm, RecordForm, ReportForm, StepForm
 from haleward.web.concerns.models import Concern
 from haleward.web.concerns.queue import queue_of, waiting
 from haleward.web.concerns.reporting import advice_for, report_concern
 from haleward.web.concerns.told import hours_lines, openings_of
 from haleward.web.delivery.landing import words_for
 from haleward.web.people.models import Person
+from haleward.web.people.reach import Way
 from haleward.web.team.protocol import protocol_of
 
 CLOSED_SHOWN = 30
@@ -45,9 +46,18 @@ class _Handle:
         posted = request.POST if request.method == "POST" and not row.closed_at else None
         self.button = next((name for name in ("take", "call", "note", "hand_over") if name in (posted or {})), "close")
         bound = {name: posted if self.button == name else None for name in ("call", "note", "hand_over", "close")}
-        self.call, self.note = StepForm(bound["call"], prefix="call"), StepForm(bound["note"], prefix="note")
+        self.call = CallForm(bound["call"], prefix="call", reach=row.person.reach)
+        self.note = StepForm(bound["note"], prefix="note")
         self.hand_over = HandOverForm(bound["hand_over"], prefix="hand", targets=handling.targets(request.user))
         self.close = ClosingForm(bound["close"])
+
+    @property
+    def contact(self) -> str:
+        """What to write down after being in touch: a call only where that is how the person can be reached."""
+        reach = self.row.person.reach
+        if reach.ways == (Way.VOICE,):
+            return "Write down a call"
+        return f"Reached {reach.by}" if reach.asked else "Write down a contact"
 
     def act(self) -> str:
         """Do what the pressed button says, and return what to tell; "" when a form has a fault."""
@@ -59,8 +69,8 @@ class _Handle:
             handling.close(self.row, self.close.cleaned_data["what_was_done"], user=self.user, now=now)
             done = "Closed. It stays in the history."
         elif self.button == "call" and self.call.is_valid():
-            handling.add_call(self.row, self.call.cleaned_data["text"], user=self.user, now=now)
-            done = "The call is written down. The concern stays open until it has an outcome."
+            handling.add_call(self.row, **self.call.cleaned_data, user=self.user, now=now)
+            done = "The contact is written down. The concern stays open until it has an outcome."
         elif self.button == "note" and self.note.is_valid():
             handling.add_note(self.row, self.note.cleaned_data["text"], user=self.user, now=now)
             done = "The note is written down."
@@ -73,7 +83,7 @@ class _Handle:
 
 @roles("lead", "nurse")
 def concern(request: StaffRequest, concern_id: int) -> HttpResponse:
-    """One concern: take it, call, note, hand it over, or close it with its outcome."""
+    """One concern: take it, contact the person, note, hand it over, or close it with its outcome."""
     rows = Concern.objects.select_related("person", "taken_by", "closed_by")
     row = get_object_or_404(rows, pk=concern_id, person__service_id=request.user.service_id)
     handle = _Handle(request, row)

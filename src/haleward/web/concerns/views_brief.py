@@ -1,4 +1,4 @@
-"""The brief for a call, to read and to print, and what came of the call."""
+"""The brief for a call, or for a review in another way, to read and to print, and what came of it."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from haleward.web.people.models import Person
 
 @roles("lead", "nurse")
 def phone_brief(request: StaffRequest, person_id: UUID) -> HttpResponse:
-    """Everything to know before dialling; what was said is written down under it."""
+    """Everything to know before being in touch; what was said is written down under it."""
     person = get_object_or_404(Person.objects.for_team(request.user).select_related("service"), pk=person_id)
-    form = ContactForm(request.POST or None)
+    form = ContactForm(request.POST or None, reach=person.reach)
     if request.method == "POST" and form.is_valid():
         write_down(person, form.cleaned_data, user=request.user, now=timezone.now())
-        messages.success(request, "The call is written down.")
+        messages.success(request, "It is written down.")
         return redirect("phone_brief", person_id=person.pk)
     context = {"person": person, "brief": brief_of(person, today=timezone.localdate()), "form": form}
     return render(request, "concerns/brief.html", context, status=422 if form.is_bound else 200)

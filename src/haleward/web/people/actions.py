@@ -15,9 +15,8 @@ from haleward.exchange.proposal import ReferralProposal
 from haleward.exchange.typed_referral import typed_referral
 from haleward.plain import from_plain, to_plain
 from haleward.web.accounts.models import User
+from haleward.web.people.forms import IDENTITY, REACH
 from haleward.web.people.models import Person, ProgrammeEnd, Referral
-
-IDENTITY = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
 
 
 def find_people(user: User, query: str) -> list[Person]:
@@ -56,10 +55,15 @@ def type_referral(data: dict[str, Any], *, form_id: UUID, user: User) -> tuple[P
     decided = {"state": Referral.State.CONFIRMED, "decided_by": user, "decided_at": timezone.now()}
     row, new = Referral.objects.get_or_create(form_id=form_id, service=user.service, defaults=told | decided)
     if new:
-        row.person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
+        row.person = Person.objects.create(service=user.service, **_kept(data))
         row.save(update_fields=["person"])
     assert row.person is not None  # stored with the referral, in one transaction
     return row.person, new
+
+
+def _kept(data: dict[str, Any]) -> dict[str, Any]:
+    """What a form says about who the person is and how to reach them; what it does not ask stays not asked."""
+    return {name: data[name] for name in IDENTITY} | {name: data[name] for name in REACH if name in data}
 
 
 @transaction.atomic
@@ -101,7 +105,7 @@ def possible_twins(proposal: ReferralProposal | None, user: User) -> list[Person
 def confirm_referral(referral: Referral, data: dict[str, Any], *, user: User) -> Person:
     """Make the person that staff confirmed; their assessment opens with what the file proposes, to be checked."""
     _refuse_decided(referral)
-    person = Person.objects.create(service=user.service, **{name: data[name] for name in IDENTITY})
+    person = Person.objects.create(service=user.service, **_kept(data))
     referral.person, referral.state = person, Referral.State.CONFIRMED
     referral.decided_by, referral.decided_at = user, timezone.now()
     referral.save()

@@ -23,6 +23,7 @@ from haleward.web.people.models import Person
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.team.protocol import protocol_of
 
+CALL, CONTACT = ("To call", "Call"), ("To contact", "Get in touch")
 EXPIRED = ("hr_rest_old", "hr_medicine_changed")
 
 
@@ -39,7 +40,7 @@ class FollowUp:
 
 
 def following_up(user: User, *, now: datetime) -> list[FollowUp]:
-    """Everybody of the team with a signed plan whom somebody should call, measure or assess again."""
+    """Everybody of the team with a signed plan whom somebody should contact, measure or assess again."""
     settings = {row["key"]: int(row["value"]) for row in rows("follow_up_settings")}
     today = timezone.localdate(now)
     people = _with_a_plan(user)
@@ -58,7 +59,7 @@ def _with_a_plan(user: User) -> Any:
 
 
 def _silent(people: Any, today: date, days: int) -> list[FollowUp]:
-    """Nothing told for some days, nobody called in that time, and not known to be away or ill."""
+    """Nothing told for some days, nobody in touch in that time, and not known to be away or ill."""
     since = today - timedelta(days=days)
     away = SpecialDays.objects.filter(
         person=OuterRef("pk"), withdrawn_at=None, kind__in=("away", "ill"), first_on__lte=today, last_on__gte=since
@@ -68,8 +69,9 @@ def _silent(people: Any, today: date, days: int) -> list[FollowUp]:
     there = people.annotate(last_told=Subquery(told.values("happened_at")[:1])).filter(~Exists(away), ~Exists(called))
     quiet = there.filter(Q(last_told__date__lte=since) | Q(last_told=None, first_signed__date__lte=since))
     return [
-        FollowUp(7, "To call", person, _told(person), reverse("phone_brief", args=[person.pk]), "Call")
+        FollowUp(7, when, person, _told(person), reverse("phone_brief", args=[person.pk]), action)
         for person in quiet
+        for when, action in [CALL if person.reach.voice else CONTACT]
     ]
 
 

@@ -10,22 +10,14 @@ from django import forms
 from haleward.render.looks import LOOKS
 from haleward.web.languages.catalogues import standings
 from haleward.web.once import OnceField
-from haleward.web.people.models import Person
+from haleward.web.people.forms_reach import REACH, PlainDate, ReachForm
 
+IDENTITY = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
 OLDEST_Y, YOUNGEST_Y = 110, 16
 
 
-class WrittenDate(forms.DateField):
-    """A date that cannot be misread: the browser's date control, or YYYY-MM-DD, or a month in words."""
-
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    default_error_messages = {
-        "invalid": "Write the date as YYYY-MM-DD or with the month in words, for example 4 May 1951.",
-    }
-
-    def __init__(self, **kwargs: Any) -> None:
-        formats = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y"]
-        super().__init__(input_formats=formats, **kwargs)
+class WrittenDate(PlainDate):
+    """A day that has been."""
 
     def clean(self, value: Any) -> Any:
         """Refuses a date in the future."""
@@ -35,17 +27,17 @@ class WrittenDate(forms.DateField):
         return cleaned
 
 
-class PersonForm(forms.ModelForm):
-    """Who the person is."""
+class PersonForm(ReachForm):
+    """Who the person is, and how they can be reached."""
 
     born_on = WrittenDate(label="Date of birth", required=False)
 
-    class Meta:
-        """Identity only."""
+    class Meta(ReachForm.Meta):
+        """Identity and contact only."""
 
-        model = Person
-        fields: tuple[str, ...] = ("first_name", "last_name", "born_on", "sex", "local_number", "phone", "language")
+        fields = (*IDENTITY, *REACH)
         labels = {
+            **ReachForm.Meta.labels,
             "local_number": "Local number",
             "language": "Language spoken, in words",
             "sex": "Sex (some formulas need it)",

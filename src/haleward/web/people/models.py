@@ -6,7 +6,10 @@ import uuid
 from typing import TYPE_CHECKING
 
 from django.db import models
+from django.utils import timezone
 from simple_history.models import HistoricalRecords
+
+from haleward.web.people.reach import Interpreter, Reach
 
 if TYPE_CHECKING:
     from haleward.web.accounts.models import User
@@ -37,6 +40,13 @@ class Person(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     language = models.CharField(max_length=40, blank=True)  # spoken, in anyone's words
     language_tag = models.CharField(max_length=12, blank=True)  # of pages and prints; "" is English
+    reach_ways = models.JSONField(default=list, blank=True)  # keys of reach.Way; empty is not asked
+    reach_at = models.CharField(max_length=200, blank=True)  # email, address, or the helper's name and number
+    reach_needs = models.CharField(max_length=200, blank=True)  # hearing, seeing, speaking, in their own words
+    interpreter = models.CharField(max_length=8, blank=True, choices=Interpreter)  # "" is not asked
+    interpreter_language = models.CharField(max_length=60, blank=True)
+    interpreter_on = models.DateField(null=True, blank=True)  # the day one is booked for
+    interpreter_note = models.CharField(max_length=200, blank=True)
     look = models.CharField(max_length=20, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
     history = HistoricalRecords()
@@ -49,6 +59,21 @@ class Person(models.Model):
 
     def __str__(self) -> str:
         return f"{self.first_name} {self.last_name}"
+
+    @property
+    def reach(self) -> Reach:
+        """How to reach them, as of today."""
+        return Reach(
+            ways=tuple(self.reach_ways),
+            at=self.reach_at,
+            phone=self.phone,
+            needs=self.reach_needs,
+            interpreter=self.interpreter,
+            language=self.interpreter_language,
+            booked_on=self.interpreter_on,
+            booked_note=self.interpreter_note,
+            today=timezone.localdate(),
+        )
 
 
 class ProgrammeEnd(models.Model):

@@ -33,7 +33,7 @@ def take(row: Concern, *, user: User, now: datetime) -> None:
 
 @transaction.atomic
 def add_call(row: Concern, text: str, *, user: User, now: datetime, way: str = "") -> None:
-    """The person was called, or contacted in another ``way``; ``text`` says whether they were reached and what they said."""
+    """The person was called, or contacted in another ``way``; ``text`` says whether they were reached and more."""
     _refuse_closed(_locked(row))
     _step(row, Kind.CALLED, text, user=user, now=now, way=way)
 

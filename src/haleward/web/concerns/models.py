@@ -89,18 +89,18 @@ class ConcernStep(models.Model):
     def __str__(self) -> str:
         return f"{self.by} {self.get_kind_display()}"
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """A step is kept as it was."""
+        if self.pk:
+            raise Inconsistent("A step about a concern is never changed. Add another one.")
+        super().save(*args, **kwargs)
+
     @property
     def what(self) -> str:
         """What was done: a contact that was no voice call says in which way it was made."""
         if self.kind == self.Kind.CALLED and self.way not in ("", Way.VOICE):
             return f"contacted the person {used(self.way)}"
         return self.get_kind_display()
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """A step is kept as it was."""
-        if self.pk:
-            raise Inconsistent("A step about a concern is never changed. Add another one.")
-        super().save(*args, **kwargs)
 
 
 class Contact(models.Model):
@@ -124,13 +124,13 @@ class Contact(models.Model):
     def __str__(self) -> str:
         return f"Talk with {self.person} on {self.at:%Y-%m-%d}"
 
-    @property
-    def how(self) -> str:
-        """In which way it was made."""
-        return used(self.way or Way.VOICE)
-
     def save(self, *args: Any, **kwargs: Any) -> None:
         """A talk is kept as it was written down."""
         if self.pk:
             raise Inconsistent("A talk that was written down is never changed. Write down another one.")
         super().save(*args, **kwargs)
+
+    @property
+    def how(self) -> str:
+        """In which way it was made."""
+        return used(self.way or Way.VOICE)

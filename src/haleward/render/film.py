@@ -19,11 +19,11 @@ from haleward.record import Record
 from haleward.render import film_scenes
 from haleward.render.captions import web_vtt
 from haleward.render.film_crew import Crew, Piece
-from haleward.render.film_draw import faces
 from haleward.render.film_mux import mux, video_packets
 from haleward.render.film_plan import Chapter, Shot, Turn, chapters, movements, shots_of
 from haleward.render.film_scenes import CardsJob, Clip, Look
 from haleward.render.film_speech import FilmStopped, sentences, session_packets
+from haleward.render.film_text import faces
 from haleward.render.kept import Kept
 from haleward.render.sound import film_package
 from haleward.render.voice import look_for_voice

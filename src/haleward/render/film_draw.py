@@ -18,7 +18,6 @@ from haleward.render.film_plan import Card, Strip
 from haleward.render.film_planes import UNITS, Box, Part, Size, painted
 from haleward.render.film_text import MARGIN, Block, RightToLeft, Text
 from haleward.render.film_text import colour_of as colour
-from haleward.render.film_text import faces as faces
 from haleward.render.sound import film_package
 
 INK, SOFT, TEAL, PALE, PAPER, SHEET = "#1d262b", "#4a565c", "#0a6763", "#cfd8dc", "#fbf8f1", "#ffffff"

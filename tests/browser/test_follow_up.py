@@ -39,7 +39,7 @@ def test_proposals_are_accepted_and_taken_back_with_the_keyboard(windows, filled
 def test_the_brief_prints_without_what_is_only_for_the_screen(windows, filled):
     page = windows.desk("lead").page
     page.goto(filled.lead["brief"])
-    form, asked = page.get_by_role("heading", name="What came of the call"), page.get_by_role("heading", name="To ask")
+    form, asked = page.get_by_role("heading", name="What came of it"), page.get_by_role("heading", name="To ask")
     expect(form).to_be_visible()
     page.emulate_media(media="print")
     expect(form).to_be_hidden()

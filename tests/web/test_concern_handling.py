@@ -42,7 +42,7 @@ def read(row: Concern, user: User) -> str:
 def test_it_works(person: Person, nurse: User, lead: User) -> None:
     row, client = raised(person), as_user(nurse)
     client.post(page(row), {"take": "1"})
-    client.post(page(row), {"call": "1", "call-text": "Reached. Walks well."})
+    client.post(page(row), {"call": "1", "call-way": "voice", "call-text": "Reached. Walks well."})
     client.post(page(row), {"hand_over": "1", "hand-to": f"user:{lead.pk}", "hand-text": "Please look at the plan."})
     text = read(row, lead)
     for told in (
@@ -234,7 +234,7 @@ def test_the_brief_says_what_was_told_and_what_to_ask(token: str, plan: Programm
     text = as_user(nurse).get(address).content.decode()
     for told in ("faint", "harder than agreed", "walk to the shop", "None agreed", "not told"):
         assert told in text
-    data = {"reached": "yes", "note": "Feels better.", "next_on": (today + timedelta(days=7)).isoformat()}
+    data = {"way": "voice", "reached": "yes", "note": "Feels better.", "next_on": (today + timedelta(days=7)).isoformat()}
     assert as_user(nurse).post(address, data).status_code == 302
     text = as_user(nurse).get(address).content.decode()
     assert "Feels better." in text
@@ -253,7 +253,7 @@ def test_a_second_press_writes_down_no_second_talk(person: Person, nurse: User) 
     address, client = reverse("phone_brief", args=[person.pk]), as_user(nurse)
     found = re.search(r'name="form_id" value="([0-9a-f-]{36})"', client.get(address).content.decode())
     assert found, "the form has no number of its own"
-    data = {"form_id": found[1], "reached": "yes", "note": "Walks well."}
+    data = {"form_id": found[1], "way": "voice", "reached": "yes", "note": "Walks well."}
     for _ in range(2):
         assert client.post(address, data).status_code == 302
     assert [one.note for one in person.contacts.all()] == ["Walks well."]

@@ -43,30 +43,30 @@ def test_it_works(assessed: Person, lead: User, nurse: User) -> None:
     text = as_user(nurse).get(reverse("today")).content.decode()
     assert "Nothing told yet" in text
     assert reverse("phone_brief", args=[assessed.pk]) in text
-    assert ">Call</span>" in text
+    assert ">Get in touch</span>" in text
 
 
 # Silent
 
 
 def test_whoever_got_the_plan_today_is_not_silent(plan: ProgrammeVersion, lead: User) -> None:
-    assert "Call" not in actions_for(lead)
+    assert "Get in touch" not in actions_for(lead)
 
 
 def test_somebody_who_was_called_or_is_away_is_not_listed(assessed: Person, lead: User, nurse: User) -> None:
     signed_ago(assessed, lead, 9)
-    assert "Call" in actions_for(nurse)
+    assert "Get in touch" in actions_for(nurse)
     today = timezone.localdate()
     away = SpecialDays.objects.create(
         person=assessed, kind="away", first_on=today - timedelta(days=1), last_on=today + timedelta(days=3),
         origin="person", told_at=timezone.now(),
     )  # fmt: skip
-    assert "Call" not in actions_for(nurse)
+    assert "Get in touch" not in actions_for(nurse)
     away.withdrawn_at = timezone.now()
     away.save()
-    assert "Call" in actions_for(nurse)
+    assert "Get in touch" in actions_for(nurse)
     Contact.objects.create(person=assessed, at=timezone.now(), by=nurse, reached=False, note="No answer.")
-    assert "Call" not in actions_for(nurse)
+    assert "Get in touch" not in actions_for(nurse)
 
 
 def test_a_session_ends_the_silence(assessed: Person, lead: User, nurse: User) -> None:
@@ -74,7 +74,7 @@ def test_a_session_ends_the_silence(assessed: Person, lead: User, nurse: User) -
     one = entry(1, "set", repetitions=10)
     one["at"] = (timezone.now() - timedelta(days=1)).isoformat()
     assert send(token_of(make_link(assessed, user=nurse, now=timezone.now())), [one]).status_code == 200
-    assert "Call" not in actions_for(nurse)
+    assert "Get in touch" not in actions_for(nurse)
 
 
 # Finishing, expired
@@ -165,7 +165,7 @@ def test_two_hundred_people_need_no_more_queries_than_one(
         with django_assert_max_num_queries(most):
             text = client.get(reverse(page)).content.decode()
         assert text.count("Hill 1") > 0
-    assert len([line for line in due_lines(lead) if line.action == "Call"]) == MANY
+    assert len([line for line in due_lines(lead) if line.action == "Get in touch"]) == MANY
 
 
 # Charts on the staff page

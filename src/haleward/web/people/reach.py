@@ -9,8 +9,6 @@ from django.db import models
 
 from haleward.dose.words import shown, words
 
-ALTERNATIVES = " or "
-
 
 class Way(models.TextChoices):
     """The ways in which a person can be reached."""
@@ -66,7 +64,8 @@ class Reach:
     @property
     def by(self) -> str:
         """ "by text or through the relay service"; "" when not asked."""
-        return ALTERNATIVES.join(used(way) for way in Way.values if way in self.ways)
+        *rest, last = [used(way) for way in Way.values if way in self.ways] or [""]
+        return f"{', '.join(rest)}{',' if len(rest) > 1 else ''} or {last}" if rest else last
 
     @property
     def review(self) -> str:

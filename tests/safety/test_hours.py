@@ -43,9 +43,9 @@ def test_someone_reads_only_within_the_opening_times():
 
 
 def test_the_next_opening_is_told_in_words():
-    assert next_opening(TIMES, at(0, 8)) == "Monday at 09:00"
-    assert next_opening(TIMES, at(4, 18)) == "Saturday at 09:00"
-    assert next_opening(TIMES, at(5, 13)) == "Monday at 09:00"
+    assert next_opening(TIMES, at(0, 8)) == "09:00 on Monday"
+    assert next_opening(TIMES, at(4, 18)) == "09:00 on Saturday"
+    assert next_opening(TIMES, at(5, 13)) == "09:00 on Monday"
 
 
 @given(st.datetimes())

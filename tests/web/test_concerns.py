@@ -468,7 +468,7 @@ def test_a_report_gets_the_protocols_level_and_unsure_goes_one_up(
 
 def test_out_of_hours_the_page_says_that_no_one_reads_this_and_what_to_do(nurse: User, assessed: Person) -> None:
     night = told(assessed, nurse, at="22:00", symptom="sore_usual", sure="yes")
-    assert "No one is reading this now. The team is back at Thursday at 09:00." in night
+    assert "No one is reading this now. The team is back at 09:00 on Thursday." in night
     assert "Ring the urgent advice line on 111 if it cannot wait" in night
     day = told(assessed, nurse, at="10:00", symptom="sore_usual", sure="yes")
     assert "No one is reading this now" not in day

@@ -48,13 +48,13 @@ def someone_reads(openings: tuple[Opening, ...], moment: datetime) -> bool:
 
 
 def next_opening(openings: tuple[Opening, ...], moment: datetime) -> str:
-    """The next time the team opens after this local time, in words ("Monday at 09:00"); "" without opening times."""
+    """The next time the team opens after this local time, in words ("09:00 on Monday"); "" without opening times."""
     for ahead in range(8):
         day = moment + timedelta(days=ahead)
         now = moment.hour * 60 + moment.minute if ahead == 0 else -1
         for one in openings:
             if one.weekday == day.weekday() and one.from_minute > now:
-                return f"{DAYS[one.weekday].capitalize()} at {one.from_minute // 60:02d}:{one.from_minute % 60:02d}"
+                return f"{one.from_minute // 60:02d}:{one.from_minute % 60:02d} on {DAYS[one.weekday].capitalize()}"
     return ""
 
 

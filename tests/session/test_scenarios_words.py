@@ -6,15 +6,17 @@ import csv
 import re
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 import pytest
 
 from haleward.dose.model import Walking
-from haleward.dose.week_plan import Off, Week
+from haleward.dose.week_plan import Off, Planned, Week
 from haleward.movement.library import default_library
 from haleward.record import Medicine, Record
 from haleward.render.captions import captions
+from haleward.render.diary_page import part_name
 from haleward.safety.protocol import Protocol, default_protocol
 from haleward.session.compile import WALK, compile_session
 from haleward.session.cue_sheet import CueSheet
@@ -29,6 +31,10 @@ from tests.session.samples import SERVICE, TODAY, programme
 PROTOCOL, LIBRARY, WORDING = default_protocol(), default_library(), default_wording()
 PLAN = programme()
 MARCH = Walking((), 5, 1, 1, movement_id="march_on_spot", posture="seated")
+
+
+def say(service: Service, key: str, **values: object) -> str:
+    return WORDING.text(key, {**service.values, **{name: str(value) for name, value in values.items()}})
 
 
 def sheet(part_key: str = "one", *, protocol: Protocol = PROTOCOL, **changes: Any) -> CueSheet:
@@ -84,6 +90,20 @@ def test_a_bout_of_one_minute_is_told_as_one_minute() -> None:
     ]
     assert WORDING.text("march_go", {"minutes": "11"}) == "Start gently. March for 11 minutes."
     assert minutes_of(one, "walk") == 5
+
+
+@pytest.mark.parametrize("posture", ["standing", "hand_supported"])
+def test_a_march_on_the_feet_is_nowhere_told_as_one_sitting_down(posture: Any) -> None:
+    """Held or free: the one who may march, but not walk, need not sit down for it."""
+    on_feet = replace(MARCH, posture=posture)
+    told = {block.title for block in sheet(WALK, walking=on_feet).blocks if block.kind == "walk"}
+    told |= {
+        part_name(WALK, on_feet, WORDING),
+        WeekWords(on_feet, partial(say, SERVICE)).name(Planned(WALK, TODAY, TODAY, minutes=5)),
+    }
+    assert told == {"March on the spot", "March on the spot for 5 minutes"}
+    seated = {block.title for block in sheet(WALK, walking=MARCH).blocks if block.kind == "walk"}
+    assert seated | {part_name(WALK, MARCH, WORDING)} == {"March sitting down", "Seated march"}
 
 
 def test_p_018_no_wording_asks_anybody_to_drink_much() -> None:
@@ -192,8 +212,5 @@ def with_answers(person: Record, **answers: Any) -> Record:
 def test_what_is_left_out_of_a_week_is_joined_by_the_wording(left_out: tuple[str, ...], said: str) -> None:
     service = Service("Team", {})
 
-    def say(key: str, **values: object) -> str:
-        return WORDING.text(key, {**service.values, **{name: str(value) for name, value in values.items()}})
-
     week = Week((), tuple(Off(part, TODAY + timedelta(days=place), "ill") for place, part in enumerate(left_out)))
-    assert WeekWords(PLAN.walking, say).off(week, lambda key: key) == said
+    assert WeekWords(PLAN.walking, partial(say, service)).off(week, lambda key: key) == said

@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 from haleward.dose.cautions import under_restriction
+from haleward.dose.model import MARCH
 from haleward.dose.options import in_force
 from haleward.movement.library import Library
 from haleward.record import Posture, Record, Restriction
 from haleward.safety.policy import DosePolicy
 
-WALK, MARCH = "walking", "march_on_spot"
+WALK = "walking"
 
 
 def forbidding(

@@ -11,6 +11,7 @@ from haleward.record import Posture, Side
 from haleward.safety.model import Gate, Placement, RiskLevel
 from haleward.worksheet import Figure, NotComputed, Worksheet
 
+MARCH = "march_on_spot"  # the movement that takes the place of a walk
 KitKind = Literal["own_weight", "hand_weight", "bottle", "band", "ankle_weight"]
 
 
@@ -81,9 +82,16 @@ class Walking:
     pace_km_per_h: float | None = None
     reasons: tuple[str, ...] = ()
     rule_ids: tuple[str, ...] = ()
-    movement_id: str = "walking"  # "march_on_spot" for a person placed seated
+    movement_id: str = "walking"  # MARCH for a person placed seated, and where walking is forbidden
     posture: Posture = "standing"
     pace: Figure | None = None  # the pace with its likely range, in km/h
+
+    @property
+    def kind(self) -> Literal["walk", "march", "march_standing"]:
+        """What it is called: a walk, a march sitting down, or one on the feet (free or holding on)."""
+        if self.movement_id != MARCH:
+            return "walk"
+        return "march" if self.posture == "seated" else "march_standing"
 
 
 @dataclass(frozen=True)

@@ -88,10 +88,10 @@ def diary_data(
 
 
 def part_name(key: str, walking: Walking, wording: Wording) -> str:
-    """ "Part one", "Walk" or "Seated march"."""
+    """ "Part one", "Walk", "Seated march" or "March on the spot"."""
     if key != WALK:
         return wording.text("landing_part_name", {"part_name": key})
-    return wording.template("diary_march_name" if walking.movement_id == "march_on_spot" else "diary_walk_name")
+    return wording.template(f"diary_{walking.kind}_name")
 
 
 def _part(key: str, sheet: CueSheet, walking: Walking, wording: Wording) -> dict[str, Any]:

@@ -12,7 +12,6 @@ from haleward.session.cue_sheet import Block, SheetExercise
 from haleward.session.timing import Track, milliseconds
 from haleward.wording import Wording
 
-_MARCH = "march_on_spot"  # for a person placed seated
 _MINUTE_MS = 60_000
 _SLOW_DOWN_MS = 60_000  # the last minute of a bout slows down
 _APART_MS = 20_000  # two lines said on a walk are at least this far apart
@@ -20,12 +19,12 @@ _APART_MS = 20_000  # two lines said on a walk are at least this far apart
 
 def walking_form(walking: Walking) -> tuple[str, Posture]:
     """What is shown: the march in its posture; a walk always free-standing, as nobody has a treadmill at home."""
-    return (_MARCH, walking.posture) if walking.movement_id == _MARCH else (walking.movement_id, "standing")
+    return walking.movement_id, ("standing" if walking.kind == "walk" else walking.posture)
 
 
 def _words(walking: Walking) -> str:
-    """The first part of the wording keys."""
-    return "march" if walking.movement_id == _MARCH else "walk"
+    """The first part of the wording keys that are the same for every march."""
+    return "walk" if walking.kind == "walk" else "march"
 
 
 def walking_exercise(walking: Walking, wording: Wording) -> SheetExercise:
@@ -86,7 +85,7 @@ def _bout(walking: Walking, bout: int, context: Context) -> Block:
     breathing = context.wording.movement(*walking_form(walking)).breathing
     track.breathe(breathing, at_ms=0, length_ms=length_ms)
     lines = (breathing, context.text("effort_aim"))
-    return Block("walk", 0, length_ms, track.ordered(), 0, bout, context.text(f"{_words(walking)}_heading"), lines)
+    return Block("walk", 0, length_ms, track.ordered(), 0, bout, context.text(f"{walking.kind}_heading"), lines)
 
 
 def _told(length_ms: int, context: Context, *, half: str) -> list[tuple[int, str]]:

@@ -29,8 +29,7 @@ class WeekWords:
     def name(self, one: Planned) -> str:
         """What is done: a part, its first movements when time is short, or a walk with its minutes."""
         if one.part_key == WALK:
-            march = self.walking.movement_id == "march_on_spot"
-            return self.say("week_march" if march else "week_walk", minutes=one.minutes)
+            return self.say(f"week_{self.walking.kind}", minutes=one.minutes)
         if one.short:
             return self.say("week_strength_short", part_name=one.part_key, movement_count=len(one.exercises))
         return self.say("week_strength", part_name=one.part_key)

@@ -9,7 +9,9 @@ from typing import Any
 
 from haleward.dose.log import WALK
 from haleward.dose.model import Part
+from haleward.dose.week import day_names
 from haleward.errors import HalewardError
+from haleward.render.diary_page import part_name
 from haleward.web.delivery.holding import reopened_on, why_held
 from haleward.web.delivery.landing_words import Words, walk_words, words_for
 from haleward.web.delivery.links import Holder
@@ -27,7 +29,7 @@ HEADINGS = (
     "rest_day_1", "rest_day_why", "caution_line", "calendar_heading", "week_heading", "week_next_heading",
     "week_rest", "week_done",
     "log_ask", "log_yes", "log_part", "log_no", "diary_open", "diary_change", "diary_state_late", "days_link",
-    "doing_link", "carer_link", "unwell_button", "diary_walk_name", "plan_paused", "plan_reopened", "plan_open",
+    "doing_link", "carer_link", "unwell_button", "plan_paused", "plan_reopened", "plan_open",
 )  # fmt: skip
 ON_PAGE = (
     "unsent_note_one", "unsent_notes", "unsent_keep", "unsent_refused", "sent_all", "diary_state_as_planned",
@@ -78,12 +80,13 @@ def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
         "minutes_line": say("week_minutes", minutes=minutes) if minutes else "",
         "kind_line": kind_line(weeks[0], shown, today),
         "parts": [(one, say("landing_part_name", part_name=one.key), days_line(one, say)) for one in programme.parts],
-        "walk_days": say.phrase(" and ".join(day.capitalize() for day in programme.walking.days)),
+        "walk_days": say.phrase(day_names(programme.walking.days)),
         "walk_key": WALK,
+        "walk_name": part_name(WALK, programme.walking, say.wording),
         "plan_line": say("plan_version", plan_version=row.version, plan_date=f"{programme.made_on:%-d %B %Y}"),
     }
 
 
 def days_line(part: Part, say: Words) -> str:
     """The part's days, as read out."""
-    return say.phrase(" and ".join(day.capitalize() for day in part.days))
+    return say.phrase(day_names(part.days))

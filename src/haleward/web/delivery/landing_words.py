@@ -39,11 +39,11 @@ def words_for(person: Person) -> Words:
 
 
 def walk_words(walking: Walking, say: Words) -> dict[str, str]:
-    """The line and the button of today's walk, or of the seated march."""
-    kind = "march" if walking.movement_id == "march_on_spot" else "walk"
+    """The line and the button of today's walk or march."""
     values = {"minutes": walking.bout_minutes, "bout_count": walking.bouts, "rest_minutes": walking.rest_minutes}
-    key = f"landing_{kind}_once" if walking.bouts == 1 else f"landing_{kind}_bouts"
-    return {"line": say(key, **values), "button": say(f"landing_{kind}_start")}
+    times = "once" if walking.bouts == 1 else "bouts"
+    start = "landing_walk_start" if walking.kind == "walk" else "landing_march_start"
+    return {"line": say(f"landing_{walking.kind}_{times}", **values), "button": say(start)}
 
 
 def day_name(day: date) -> str:

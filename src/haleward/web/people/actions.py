@@ -15,7 +15,8 @@ from haleward.exchange.proposal import ReferralProposal
 from haleward.exchange.typed_referral import typed_referral
 from haleward.plain import from_plain, to_plain
 from haleward.web.accounts.models import User
-from haleward.web.people.forms import IDENTITY, REACH
+from haleward.web.people.forms import IDENTITY
+from haleward.web.people.forms_reach import REACH
 from haleward.web.people.models import Person, ProgrammeEnd, Referral
 
 

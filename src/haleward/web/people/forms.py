@@ -35,7 +35,7 @@ class PersonForm(ReachForm):
     class Meta(ReachForm.Meta):
         """Identity and contact only."""
 
-        fields = (*IDENTITY, *REACH)
+        fields: tuple[str, ...] = (*IDENTITY, *REACH)
         labels = {
             **ReachForm.Meta.labels,
             "local_number": "Local number",

@@ -68,9 +68,14 @@ class Reach:
         return f"{', '.join(rest)}{',' if len(rest) > 1 else ''} or {last}" if rest else last
 
     @property
+    def talk(self) -> str:
+        """What the next talk is: "a call" only where a voice call is a way."""
+        return "a call" if self.voice else "a review"
+
+    @property
     def review(self) -> str:
-        """What the next talk is: "a call" where a voice call is a way, else "a review by text" and the like."""
-        return "a call" if self.voice else f"a review {self.by}".rstrip()
+        """The same with the way: "a review by text"."""
+        return self.talk if self.voice else f"{self.talk} {self.by}".rstrip()
 
     @property
     def details(self) -> str:

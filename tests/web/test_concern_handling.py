@@ -234,7 +234,12 @@ def test_the_brief_says_what_was_told_and_what_to_ask(token: str, plan: Programm
     text = as_user(nurse).get(address).content.decode()
     for told in ("faint", "harder than agreed", "walk to the shop", "None agreed", "not told"):
         assert told in text
-    data = {"way": "voice", "reached": "yes", "note": "Feels better.", "next_on": (today + timedelta(days=7)).isoformat()}
+    data = {
+        "way": "voice",
+        "reached": "yes",
+        "note": "Feels better.",
+        "next_on": (today + timedelta(days=7)).isoformat(),
+    }
     assert as_user(nurse).post(address, data).status_code == 302
     text = as_user(nurse).get(address).content.decode()
     assert "Feels better." in text

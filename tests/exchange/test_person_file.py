@@ -62,6 +62,17 @@ def test_it_works() -> None:
     assert person.part == "one"
 
 
+@pytest.mark.parametrize("text", ["two doses", "Two", "4"])
+def test_a_number_that_its_sentence_cannot_say_is_kept_and_asked_for(text: str) -> None:
+    person = read(f'{SHORT}[service]\nnitrate_doses = "{text}"\n')
+    assert person.service.values["nitrate_doses"] == text
+    assert person.notes == (
+        f"service.nitrate_doses: “{text}” cannot be said in its sentence; "
+        "give the number alone: one, two, three, 1, 2 or 3.",
+    )
+    assert read(f'{SHORT}[service]\nnitrate_doses = "two"\n').notes == ()
+
+
 def test_the_short_file_leaves_everything_else_unknown() -> None:
     record = read(SHORT).record
     assert record.medicines is None

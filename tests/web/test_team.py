@@ -82,6 +82,18 @@ def test_a_number_of_the_protocol_stands_in_until_the_service_gives_its_own(lead
     assert list(needed.errors) == ["emergency_number"]
 
 
+def test_a_number_that_its_sentence_cannot_say_is_refused_and_asked_for_where_it_is_stored(lead: User) -> None:
+    protocol = with_number(protocol_of(lead.service), "nitrate_doses", "")
+    told = "“two doses” cannot be said in its sentence; give the number alone: one, two, three, 1, 2 or 3."
+    stored = ServiceForm(initial={"nitrate_doses": "two doses"}, protocol=protocol)
+    assert stored.fields["nitrate_doses"].help_text == told
+    assert 'value="two doses"' in stored.as_p()
+    given = NUMBERS | {"name": "Test team"}
+    refused = ServiceForm(given | {"nitrate_doses": "two doses"}, protocol=protocol)
+    assert refused.errors == {"nitrate_doses": [told]}
+    assert ServiceForm(given | {"nitrate_doses": "two"}, protocol=protocol).is_valid()
+
+
 def with_number(protocol: Protocol, name: str, text: str) -> Protocol:
     """The protocol with one number of its own."""
     number = ServiceNumber(name, "ALL", text, needed=True, sources=("S00",), trust="common practice, no source")

@@ -10,6 +10,7 @@ from haleward.exchange.guards import check_glucose_mmol, check_range
 from haleward.exchange.person_table import PersonTable, as_float
 from haleward.physiology.tables import rows
 from haleward.record import DayCheck
+from haleward.safety.own_words import unsayable
 from haleward.wording import Service
 
 Answer = bool | float | str
@@ -48,6 +49,11 @@ def read_service(table: PersonTable) -> Service:
         else:
             values[key] = " ".join(value.split())
     return Service(name, values)
+
+
+def service_notes(service: Service) -> tuple[str, ...]:
+    """A sentence for each number that is kept as it was written, but does not fit into what it is said in."""
+    return tuple(f"service.{key}: {why}" for key, text in service.values.items() if (why := unsayable(key, text)))
 
 
 @cache

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, cast, get_args
 
 from haleward.exchange.guards import check_blood_pressure, check_body, parse_length_m, parse_mass_kg
-from haleward.exchange.person_answers import read_answers, read_day, read_service
+from haleward.exchange.person_answers import read_answers, read_day, read_service, service_notes
 from haleward.exchange.person_kit import read_kit
 from haleward.exchange.person_table import PersonTable
 from haleward.record import (
@@ -93,7 +93,7 @@ def _person_file(file: TomlFile, today: date) -> PersonFile:
     top.close()
     file.finish()
     record = Record(assessed_on=cast(date, assessed_on), **fields)  # required, so finish() has told if it is missing
-    return PersonFile(record, service, part, notes, day)
+    return PersonFile(record, service, part, (*notes, *service_notes(service)), day)
 
 
 def _person(table: PersonTable) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+from haleward.physiology.tables import rows
 from haleward.safety.parts import OwnWording
 from haleward.safety.protocol import Protocol
 from haleward.wording import Wording, default_wording
@@ -28,6 +29,18 @@ def numbers_to_fill(protocol: Protocol, given: Mapping[str, str]) -> tuple[str, 
     """The numbers that are needed and that neither the protocol nor the service gives, in the protocol's order."""
     values = numbers_for(protocol, given)
     return tuple(name for name, number in protocol.numbers.items() if number.needed and not values.get(name))
+
+
+def unsayable(name: str, text: str) -> str:
+    """Why the sentences of the wording cannot say ``text`` for the number ``name``; "" if they can.
+
+    "after dose two" is said, "after dose two doses" is not. What can be said is in ``data/tables/service_words.csv``;
+    a number that is not there may be any text.
+    """
+    words = {row["key"]: row["words"].split() for row in rows("service_words")}.get(name, [])
+    if not text or not words or text in words:
+        return ""
+    return f"“{text}” cannot be said in its sentence; give the number alone: {', '.join(words[:-1])} or {words[-1]}."
 
 
 @lru_cache(maxsize=8)

@@ -122,6 +122,14 @@ def test_own_wording_that_loses_a_number_of_the_usual_line_stands_against_signin
     assert f"Put {{{name}}} back." in found.sentence
 
 
+def test_a_setting_that_its_sentence_cannot_say_stands_against_signing():
+    (found,) = check(TEXT.replace('text = "two"', 'text = "two doses"'), jurisdiction="UK").serious
+    assert found.name == "unsayable nitrate_doses"
+    assert found.sentence.startswith(
+        "Setting nitrate_doses: “two doses” cannot be said in its sentence; give the number"
+    )
+
+
 def test_an_emergency_number_without_a_figure_stands_against_signing():
     (found,) = check(TEXT.replace('text = "999"', 'text = "the porter"'), jurisdiction="UK").serious
     assert found.sentence.startswith('The emergency number is "the porter", and every emergency line prints it.')

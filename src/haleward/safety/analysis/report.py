@@ -23,6 +23,7 @@ from haleward.safety.analysis.words import (
     number_findings,
     own_wording_findings,
     placeholder_findings,
+    unsayable_findings,
 )
 from haleward.safety.parts import Jurisdiction
 from haleward.safety.protocol import JURISDICTIONS, Protocol, protocol_in
@@ -123,6 +124,7 @@ def _all(protocol: Protocol, formulas: Collection[str], space: Space) -> tuple[F
         *level_findings(protocol),
         *source_findings(protocol),
         *placeholder_findings(protocol),
+        *unsayable_findings(protocol),
         *own_wording_findings(protocol),
         *asking_findings(protocol),
         *level_uses(protocol),

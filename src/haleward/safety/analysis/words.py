@@ -5,13 +5,13 @@ contradicts its level, and placeholders that nothing fills.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 
 from haleward.physiology.tables import rows
 from haleward.safety.analysis.finding import Finding
 from haleward.safety.conditions import Condition, numbers_of
-from haleward.safety.own_words import wording_for
-from haleward.safety.parts import Rule, Setting
+from haleward.safety.own_words import unsayable, wording_for
+from haleward.safety.parts import Rule, ServiceNumber, Setting
 from haleward.safety.protocol import Protocol, default_protocol
 from haleward.wording import default_wording, placeholders, spoken
 
@@ -65,6 +65,16 @@ def placeholder_findings(protocol: Protocol) -> Iterator[Finding]:
         is_what = f'is "{number.text}"' if number.text else "is empty"
         said = f"The emergency number {is_what}, and every emergency line prints it. Write it, e.g. 999, 911 or 112."
         yield Finding("no-value", ("emergency_number",), ("number", "emergency_number"), said)
+
+
+def unsayable_findings(protocol: Protocol) -> Iterator[Finding]:
+    """Texts of settings and numbers that do not fit into the sentences that print them."""
+    given: tuple[tuple[str, Mapping[str, Setting | ServiceNumber]], ...]
+    given = (("setting", protocol.settings), ("number", protocol.numbers))
+    for section, texts in given:
+        for name, one in texts.items():
+            if why := unsayable(name, one.text):
+                yield Finding("unsayable", (name,), (section, name), f"{section.capitalize()} {name}: {why}")
 
 
 def own_wording_findings(protocol: Protocol) -> Iterator[Finding]:

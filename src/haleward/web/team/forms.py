@@ -8,6 +8,7 @@ from django import forms
 
 from haleward.physiology.tables import rows
 from haleward.safety.hours import EXAMPLE, parse_openings
+from haleward.safety.own_words import unsayable
 from haleward.safety.protocol import Protocol
 from haleward.web.assessment.fields import guarded
 
@@ -53,6 +54,8 @@ class ServiceForm(forms.Form):
             told = f"Left blank, the protocol’s own is used: {given}." if given else ""
             needed = (number.needed if number else key in NEEDED) and not given
             self.fields[key] = forms.CharField(label=label, required=needed, max_length=300, help_text=told)
+            if why := unsayable(key, self.initial.get(key, "")):
+                self.fields[key].help_text = why
         self.fields["open_times"].help_text = f"Like {EXAMPLE}. Left blank, people are told that no one is reading."
 
     def clean_open_times(self) -> str:
@@ -60,3 +63,11 @@ class ServiceForm(forms.Form):
         text: str = self.cleaned_data["open_times"]
         guarded(lambda: parse_openings(text))
         return text
+
+    def clean(self) -> dict[str, Any]:
+        """Every number, if its sentence can be said with it."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for key in self.fields.keys() - {"name"}:
+            if why := unsayable(key, cleaned.get(key, "")):
+                self.add_error(key, why)
+        return cleaned

@@ -17,7 +17,9 @@ from haleward.web.accounts.models import User
 from haleward.web.assessment.mapping import record_of
 from haleward.web.assessment.models import finished_of
 from haleward.web.delivery.diary import days_of
+from haleward.web.delivery.landing import landing_of
 from haleward.web.delivery.left_out import open_places
+from haleward.web.delivery.links import Holder
 from haleward.web.delivery.sheets import page_of as page_of_session
 from haleward.web.delivery.sheets import sheet_of
 from haleward.web.people.models import Person
@@ -127,6 +129,20 @@ def test_the_session_at_home_leaves_the_movement_out_until_it_is_resolved_and_lo
             assert one["part_key"] != "one" or one["exercises"] == list(places)
     as_user(nurse).post(reverse("restriction_release", args=[assessed.pk, 0]), {"reason": "Device checked."})
     assert sheet_of(row, "one")[0] == whole
+
+
+def test_the_first_page_counts_what_is_left_and_says_what_is_not(assessed: Person, lead: User, nurse: User) -> None:
+    row = with_press(assessed, lead)
+    sign(row, lead)
+    whole = len(actions.programme_of(row).parts[0].exercises)
+    holder = Holder(assessed, "person")
+    assert landing_of(holder, today=timezone.localdate())["left_out"] == ""
+    note(assessed, nurse)
+    page = landing_of(holder, today=timezone.localdate())
+    title = blocked_in(row, ground_of(assessed, timezone.localdate()))[0].title
+    assert page["left_out"] == f"Your team left this out for now: {title}. Ask them if you wonder why."
+    cards = [one["line"] for day in (page["today"], *page["later"]) for one in day["sessions"] if one["strength"]]
+    assert {line for line in cards if "one" in line} == {f"Part one has {whole - 1} movements."}
 
 
 def page_html(row: ProgrammeVersion) -> str:

@@ -10,16 +10,17 @@ from typing import Any
 from haleward.dose.log import WALK
 from haleward.dose.model import Part
 from haleward.dose.week import day_names
+from haleward.dose.words import listed
 from haleward.errors import HalewardError
 from haleward.render.diary_page import part_name
 from haleward.web.delivery.holding import reopened_on, why_held
 from haleward.web.delivery.landing_words import Words, walk_words, words_for
+from haleward.web.delivery.left_out import open_programme
 from haleward.web.delivery.links import Holder
 from haleward.web.delivery.sheets import signed_programme
 from haleward.web.delivery.week_shown import Shown, kind_line, week_days
 from haleward.web.delivery.weeks import begun_on, told_by_place, weeks_for
 from haleward.web.prescription.models import ProgrammeVersion
-from haleward.web.prescription.signing import programme_of
 from haleward.web.team import protocol as in_force
 
 __all__ = ["Words", "landing_of", "walk_words", "words_for"]
@@ -65,7 +66,7 @@ def landing_of(holder: Holder, *, today: date) -> dict[str, Any]:
 
 
 def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
-    programme = programme_of(row)
+    programme, left_out = open_programme(row)
     shown = Shown(programme, say, told_by_place(row.person), begun_on(row.person))
     weeks = weeks_for(row, week_days(today, 4), programme)
     days = {day.on: (day, week, after) for week, after in pairwise(weeks) for day in week.days}
@@ -77,6 +78,7 @@ def _plan(row: ProgrammeVersion, say: Words, today: date) -> dict[str, Any]:
         "week": shown.rows(weeks[0], today),
         "next_week": shown.rows(weeks[1], today),
         "off_line": shown.off_line(weeks[0]),
+        "left_out": say("landing_left_out", what=say.phrase(listed(left_out))) if left_out else "",
         "minutes_line": say("week_minutes", minutes=minutes) if minutes else "",
         "kind_line": kind_line(weeks[0], shown, today),
         "parts": [(one, say("landing_part_name", part_name=one.key), days_line(one, say)) for one in programme.parts],

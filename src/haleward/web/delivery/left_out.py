@@ -9,7 +9,7 @@ from django.utils import timezone
 from haleward.dose.model import Programme
 from haleward.dose.week_plan import Planned
 from haleward.errors import HalewardError
-from haleward.web.prescription.blocked import blocked_places
+from haleward.web.prescription.blocked import blocked_in, blocked_places
 from haleward.web.prescription.ground import ground_of
 from haleward.web.prescription.models import ProgrammeVersion
 from haleward.web.prescription.signing import programme_of
@@ -41,3 +41,15 @@ def with_places(programme: Programme, part_key: str, places: tuple[int, ...]) ->
         return programme
     fewer = replace(part, exercises=tuple(part.exercises[place] for place in places))
     return replace(programme, parts=tuple(fewer if other is part else other for other in programme.parts))
+
+
+def open_programme(row: ProgrammeVersion) -> tuple[Programme, tuple[str, ...]]:
+    """The signed programme as its sessions are now, and the titles of what is left out.
+
+    A part of which nothing is left stays whole here; its session says that there is nothing to do.
+    """
+    programme = programme_of(row)
+    for part in programme.parts:
+        programme = with_places(programme, part.key, open_places(row, part.key))
+    ground = ground_of(row.person, timezone.localdate())
+    return programme, tuple(dict.fromkeys(one.title for one in blocked_in(row, ground)))

@@ -123,12 +123,9 @@ def set_up(wanted):
         make_venv(VENV)
     for stamp in VENV.glob("installed-*"):
         stamp.unlink()  # a half-finished installation must not look finished
-    started = time.monotonic()
-    print(
-        f"Installing the locked versions of requirements/{wanted}.txt (the first time takes a minute or two) ...",
-        flush=True,
-    )
-    pip("--no-compile", "--require-hashes", "-r", str(ROOT / "requirements" / f"{wanted}.txt"))  # compiled when used
+    started, lock = time.monotonic(), f"requirements/{wanted}.txt"
+    print(f"Installing the locked versions of {lock} (the first time takes a minute or two) ...", flush=True)
+    pip("--no-compile", "--require-hashes", "-r", str(ROOT / lock))  # files are compiled when they are first used
     pip("--no-build-isolation", "--no-deps", "-e", str(ROOT))
     for name in SETS[wanted].split():
         stamp_of(VENV, name).write_text(fingerprint(name))
@@ -207,8 +204,7 @@ def serve(options):
     check_port(options.port)
     set_up("run")
     command = [str(program(VENV, "haleward")), "serve", "--port", str(options.port)]
-    if options.no_browser:
-        command.append("--no-browser")
+    command += ["--no-browser"] * options.no_browser
     environment = clean_environment(os.environ)
     if os.name == "nt":
         return subprocess.call(command, env=environment)
@@ -234,22 +230,26 @@ def check_port(port):
 
 
 def run_checks(pytest_arguments):
-    """Set up with the test set, then run each check of CI in order, stopping at the first that fails."""
+    """Set up with the test set, then run each check of CI, stopping at the first that fails."""
     browser = find_browser(os.environ) or install_browser()
     set_up("test")
     with tempfile.TemporaryDirectory(prefix="haleward-") as store:
-        environment = clean_environment(os.environ)
-        for name in [name for name in environment if name.startswith("HALEWARD_")]:
-            del environment[name]  # the tests know the product as it comes
+        # The tests know the product as it comes.
+        environment = {k: v for k, v in clean_environment(os.environ).items() if not k.startswith("HALEWARD_")}
         environment.update(
             HALEWARD_SECRET_KEY=secrets.token_urlsafe(50),  # made up for this run and thrown away with it
             HALEWARD_DATA=store,
             HALEWARD_BROWSER=browser,
         )
+        running = []
         for name, changes, command, advice in checks(pytest_arguments):
             print(f"== {name}: {' '.join(command)}", flush=True)
-            if subprocess.call([str(program(VENV, command[0])), *command[1:]], env=dict(environment, **changes)):
-                raise StartError(f"the check '{name}' failed: {advice}, then run `python3 start.py test` again.")
+            command = [str(program(VENV, command[0])), *command[1:]]
+            running.append((name, subprocess.Popen(command, env=dict(environment, **changes)), advice))
+            while running and name != "types":  # the tests begin beside it
+                done, process, told = running.pop()
+                if process.wait():
+                    raise StartError(f"the check '{done}' failed: {told}, then run `python3 start.py test` again.")
     return 0
 
 
@@ -262,9 +262,9 @@ def checks(pytest_arguments):
         ("format", {}, ["ruff", "format", "--check"], "run `.venv/bin/ruff format`"),
         ("lint", {}, ["ruff", "check"], mend),
         ("imports", {}, ["lint-imports"], "move the import named above to a room that may have it"),
-        ("types", {}, ["python", "-m", "mypy"], mend),
         ("migrations", django, ["django-admin", "makemigrations", "--check"], "write the missing migration"),
         ("deployment", deployed, ["django-admin", "check", "--deploy", "--fail-level=WARNING"], mend),
+        ("types", {}, ["python", "-m", "mypy"], mend),
         ("tests", {}, ["pytest", "-n", "2", "--dist", "loadfile", "--no-loadscope-reorder", *pytest_arguments], mend),
     )
 

@@ -242,30 +242,52 @@ def test_the_environment_keeps_packages_from_outside_away() -> None:
 
 def test_extra_words_after_test_go_to_pytest_alone() -> None:
     commands = {name: command for name, _, command, _ in start.checks(["-k", "walk"])}
-    assert list(commands) == ["format", "lint", "imports", "types", "migrations", "deployment", "tests"]
+    assert list(commands) == ["format", "lint", "imports", "migrations", "deployment", "types", "tests"]
     assert [name for name, command in commands.items() if "walk" in command] == ["tests"]
+
+
+class Called:
+    """Stands for the programs that the checks start: keeps command and environment; those of ``failing`` fail."""
+
+    failing: tuple[str, ...] = ("mypy",)
+
+    def __init__(self, command: list[str], env: dict[str, str]) -> None:
+        self.command = command
+        CALLS.append((command, env))
+
+    def wait(self) -> int:
+        return int(any(word in self.failing or Path(word).stem in self.failing for word in self.command))
+
+
+CALLS: list[tuple[list[str], dict[str, str]]] = []
 
 
 @pytest.fixture
 def called(monkeypatch: pytest.MonkeyPatch) -> list[tuple[list[str], dict[str, str]]]:
     """Each command that the checks run, with its environment; the type check fails, the others pass."""
-    calls: list[tuple[list[str], dict[str, str]]] = []
-
-    def call(command: list[str], env: dict[str, str]) -> int:
-        calls.append((command, env))
-        return int("mypy" in command)
-
+    CALLS.clear()
     monkeypatch.setattr(start, "set_up", lambda name: None)
-    monkeypatch.setattr(start.subprocess, "call", call)
+    monkeypatch.setattr(start.subprocess, "Popen", Called)
     monkeypatch.setenv("HALEWARD_BROWSER", sys.executable)
     monkeypatch.setenv("HALEWARD_HTTPS", "yes")
-    return calls
+    return CALLS
 
 
-def test_the_first_check_that_fails_stops_the_run(called: list[tuple[list[str], dict[str, str]]]) -> None:
+def test_the_first_check_that_fails_stops_the_run(
+    called: list[tuple[list[str], dict[str, str]]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Called, "failing", ("lint-imports",))
+    text = sentence(lambda: start.run_checks([]))
+    assert "'imports' failed" in text
+    assert [Path(command[0]).stem for command, _ in called] == ["ruff", "ruff", "lint-imports"]
+
+
+def test_the_types_are_checked_beside_the_tests_and_fail_the_run_all_the_same(
+    called: list[tuple[list[str], dict[str, str]]],
+) -> None:
     text = sentence(lambda: start.run_checks([]))
     assert "'types' failed" in text
-    assert [Path(command[0]).stem for command, _ in called] == ["ruff", "ruff", "lint-imports", "python"]
+    assert [Path(command[0]).stem for command, _ in called][-2:] == ["python", "pytest"]
 
 
 def test_the_checks_run_with_a_made_up_key_and_no_settings_of_the_user(

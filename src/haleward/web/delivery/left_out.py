@@ -48,8 +48,10 @@ def open_programme(row: ProgrammeVersion) -> tuple[Programme, tuple[str, ...]]:
 
     A part of which nothing is left stays whole here; its session says that there is nothing to do.
     """
-    programme = programme_of(row)
-    for part in programme.parts:
-        programme = with_places(programme, part.key, open_places(row, part.key))
-    ground = ground_of(row.person, timezone.localdate())
-    return programme, tuple(dict.fromkeys(one.title for one in blocked_in(row, ground)))
+    shut = blocked_in(row, ground_of(row.person, timezone.localdate()))
+    programme = whole = programme_of(row)
+    for part in whole.parts:
+        left = {one.index for one in shut if one.part_key == part.key}
+        places = tuple(place for place in range(len(part.exercises)) if place not in left)
+        programme = with_places(programme, part.key, places)
+    return programme, tuple(dict.fromkeys(one.title for one in shut))

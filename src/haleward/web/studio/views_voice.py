@@ -28,7 +28,7 @@ USUAL = 0  # in addresses, the voice that ships
 class VoiceForm(forms.Form):
     """A voice as one file."""
 
-    name = forms.CharField(label="Name of the voice", max_length=80, help_text="For example: Emma, British.")
+    name = forms.CharField(label="Name of the voice", max_length=80, help_text="For example: warm and slow, British.")
     file = forms.FileField(label="Voice file, an .onnx model")
 
     def clean_file(self) -> UploadedFile:
